@@ -1,0 +1,34 @@
+//! Numbers in, numbers out: what a bike's measures say about its geometry and its rider's position, what a
+//! change knocks on to, and how sure that is.
+//!
+//! What lives here, in reading order:
+//!
+//! - [`bike`]: the parameters of one bike, generic over the scalar;
+//! - [`geometry`]: the frame's points, the pose on the ground, steering geometry;
+//! - [`cockpit`]: stem, bar and hands; [`rider`]: contact points and joint angles;
+//! - [`quantity`]: every quantity that can be a knock-on, and their joint evaluation;
+//! - [`requirement`]: limits and their margins; [`change`]: what one step does to a bike;
+//! - [`tolerance`]: first- and second-order propagation, by identity of the inputs;
+//! - [`attribution`]: which change did what; [`chart`]: solving and auditing a geometry chart.
+//!
+//! What may not: files, clocks, threads, randomness, text for people. Lengths are millimetres, angles radians.
+//! Axes: x forward, y up, z to the rider's right; angles counter-clockwise seen from the right, except the
+//! trade's own head and seat angle, which are measured from the ground. Everything is generic over
+//! [`Scalar`], so that the same formula gives values (`f64`) and exact derivatives (dual numbers).
+
+pub mod attribution;
+pub mod bike;
+pub mod change;
+pub mod chart;
+pub mod cockpit;
+pub mod geometry;
+pub mod quantity;
+pub mod requirement;
+pub mod rider;
+pub mod tolerance;
+
+use num_dual::DualNum;
+
+/// A number that formulas are written for: `f64`, or a dual number that carries exact derivatives.
+pub trait Scalar: DualNum<Primitive = f64> + Copy {}
+impl<T: DualNum<Primitive = f64> + Copy> Scalar for T {}

@@ -1,0 +1,160 @@
+//! Every quantity that can be a knock-on, and their joint evaluation.
+
+use crate::Scalar;
+use crate::bike::Bike;
+use crate::cockpit::Cockpit;
+use crate::geometry::Stance;
+use crate::geometry::point::FramePoint;
+use crate::geometry::steering::Steering;
+use crate::rider;
+
+macro_rules! quantities {
+    ($($(#[$doc:meta])* $name:ident = $id:literal, $dimension:ident;)+) => {
+        /// One quantity that a change may move. Lengths in mm, angles in radians, shares as plain numbers.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum Quantity { $($(#[$doc])* $name,)+ }
+
+        impl Quantity {
+            /// Every quantity, in the order of a [`Quantities`] array.
+            pub const ALL: &'static [Quantity] = &[$(Quantity::$name,)+];
+            /// How many there are.
+            pub const COUNT: usize = Quantity::ALL.len();
+
+            /// Snake-case name, as in JSON.
+            pub fn id(self) -> &'static str {
+                match self { $(Quantity::$name => $id,)+ }
+            }
+
+            /// What kind of number it is.
+            pub fn dimension(self) -> Dimension {
+                match self { $(Quantity::$name => Dimension::$dimension,)+ }
+            }
+        }
+    };
+}
+
+/// What kind of number a quantity is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Dimension {
+    /// Millimetres.
+    Length,
+    /// Radians.
+    Angle,
+    /// A plain number; shown in percent.
+    Share,
+}
+
+quantities! {
+    /// Steering axis from the ground.
+    HeadAngle = "head_angle", Angle;
+    /// Effective seat line from the ground.
+    SeatAngle = "seat_angle", Angle;
+    /// Bottom bracket to top of head tube, upward.
+    Stack = "stack", Length;
+    /// Bottom bracket to top of head tube, forward.
+    Reach = "reach", Length;
+    /// Level line from the top of the head tube back to the effective seat line.
+    EffectiveTopTube = "effective_top_tube", Length;
+    /// Level distance between the axles.
+    Wheelbase = "wheelbase", Length;
+    /// Straight distance from bottom bracket to front axle.
+    FrontCentre = "front_centre", Length;
+    /// Ground to bottom bracket.
+    BottomBracketHeight = "bottom_bracket_height", Length;
+    /// Contact patch behind the steering axis, on the ground.
+    Trail = "trail", Length;
+    /// Contact patch behind the steering axis, square to it.
+    MechanicalTrail = "mechanical_trail", Length;
+    /// Arm with which the front wheel's load turns the bars, per radian of steer.
+    WheelFlop = "wheel_flop", Length;
+    /// Bottom bracket to middle of the hand, upward.
+    GripStack = "grip_stack", Length;
+    /// Bottom bracket to middle of the hand, forward.
+    GripReach = "grip_reach", Length;
+    /// Between the middles of the hands.
+    GripWidth = "grip_width", Length;
+    /// Saddle reference to middle of the hand, forward.
+    SaddleToGripReach = "saddle_to_grip_reach", Length;
+    /// Saddle above the hand; negative when the hand is higher.
+    SaddleToGripDrop = "saddle_to_grip_drop", Length;
+    /// Saddle reference behind the bottom bracket.
+    SaddleSetback = "saddle_setback", Length;
+    /// Top of saddle to pedal axle at the bottom of the stroke.
+    SaddleToPedal = "saddle_to_pedal", Length;
+    /// Ground to pedal axle at the bottom of the stroke.
+    PedalToGroundClearance = "pedal_to_ground_clearance", Length;
+    /// Ground to top tube where the rider stands over it.
+    Standover = "standover", Length;
+    /// Fork travel.
+    ForkTravel = "fork_travel", Length;
+    /// Vertical rear wheel travel.
+    RearTravel = "rear_travel", Length;
+    /// Share of the weight on the front wheel.
+    FrontLoadShare = "front_load_share", Share;
+    /// Knee flexion at the bottom of the stroke, 0 for a straight leg.
+    KneeFlexion = "knee_flexion", Angle;
+    /// Torso to thigh at the top of the stroke.
+    HipAngle = "hip_angle", Angle;
+    /// Upper arm to forearm, 180° for a straight arm.
+    ElbowAngle = "elbow_angle", Angle;
+}
+
+/// One number per [`Quantity`], in the order of [`Quantity::ALL`]; NaN where the bike does not suffice.
+pub type Quantities<T> = [T; Quantity::COUNT];
+
+/// Every quantity of `bike` standing on level ground, suspension extended.
+///
+/// ```
+/// # use knockon_engine::{bike::Bike, quantity::{evaluate, Quantity}};
+/// let mut bike = Bike::unknown();
+/// bike.fork_travel = 160.0;
+/// assert_eq!(evaluate(&bike)[Quantity::ForkTravel as usize], 160.0);
+/// assert!(evaluate(&bike)[Quantity::Wheelbase as usize].is_nan());
+/// ```
+pub fn evaluate<T: Scalar>(bike: &Bike<T>) -> Quantities<T> {
+    let stance = Stance::new(bike, T::from(0.0));
+    let points = &stance.points;
+    let head_angle = bike.head_angle + bike.headset_turn - stance.turn;
+    let seat_angle = bike.seat_angle - stance.turn;
+    let steering = Steering::new(head_angle, bike.front_radius, bike.fork_offset);
+    let head_tube_top = stance.from_bottom_bracket(points.head_tube_top);
+    let (fx, fy) = (points.front_axle.x, points.front_axle.y);
+    let bottom_bracket_height = stance.bottom_bracket_height();
+    let wheelbase = stance.wheelbase();
+
+    let cockpit = Cockpit::new(bike, points);
+    let grip = stance.from_bottom_bracket(cockpit.grip);
+    let hip = stance.from_bottom_bracket(rider::saddle_top(bike));
+    let saddle = stance.from_bottom_bracket(rider::saddle_reference(bike));
+    let mass = stance.from_bottom_bracket(FramePoint { x: bike.mass_ahead, y: bike.mass_above });
+    let rear = stance.from_bottom_bracket(points.rear_axle);
+    let standover = FramePoint { x: bike.standover_place, y: bike.standover_above };
+    [
+        head_angle,
+        seat_angle,
+        head_tube_top.y,
+        head_tube_top.x,
+        head_tube_top.x + head_tube_top.y / seat_angle.tan(),
+        wheelbase,
+        (fx * fx + fy * fy).sqrt(),
+        bottom_bracket_height,
+        steering.trail,
+        steering.mechanical_trail,
+        steering.wheel_flop,
+        grip.y,
+        grip.x,
+        cockpit.hand_out * 2.0,
+        grip.x - saddle.x,
+        saddle.y - grip.y,
+        -saddle.x,
+        bike.saddle_height + bike.crank_length,
+        bottom_bracket_height - bike.crank_length,
+        stance.from_bottom_bracket(standover).y + bottom_bracket_height,
+        bike.fork_travel,
+        bike.rear_travel,
+        rider::front_load_share(mass.x - rear.x, wheelbase),
+        rider::knee_flexion(bike),
+        rider::hip_angle(bike, seat_angle),
+        rider::elbow_angle(bike, hip, grip),
+    ]
+}
