@@ -1,0 +1,107 @@
+//! The change language: one thing done to a bike, in a line that a technician could say.
+//!
+//! `PART PROPERTY VALUE`, with `to` or `->` before the value if you like, `by` for a step instead of a new value, a unit
+//! where the usual one (mm, degrees) is not meant, and `± …` where the value's tolerance is known. Hyphens, spaces and
+//! letter case do not matter in the words. A tyre is named by its size: `front tyre 64-622`.
+
+mod parse;
+
+use std::fmt;
+
+pub use parse::{Read, parse};
+
+use knockon_engine::change::Wheel;
+
+use crate::fact::Fact;
+use crate::tables::Property;
+use crate::tyre::Tyre;
+
+/// One thing done to a bike.
+#[derive(Clone, Debug)]
+pub enum Change {
+    /// A property gets a new value, or moves by a step.
+    Number {
+        /// Which one.
+        property: &'static Property,
+        /// True for a step.
+        by: bool,
+        /// The value or step.
+        amount: Fact,
+    },
+    /// Another tyre.
+    Tyre {
+        /// Which wheel.
+        wheel: Wheel,
+        /// Its size.
+        tyre: Tyre,
+    },
+}
+
+impl PartialEq for Change {
+    fn eq(&self, other: &Self) -> bool {
+        match (self, other) {
+            (
+                Change::Number { property: a, by: x, amount: u },
+                Change::Number { property: b, by: y, amount: v },
+            ) => a.key == b.key && x == y && u == v,
+            (Change::Tyre { wheel: a, tyre: x }, Change::Tyre { wheel: b, tyre: y }) => a == b && x == y,
+            _ => false,
+        }
+    }
+}
+
+impl Change {
+    /// The record's key that the change is about.
+    pub fn key(&self) -> &'static str {
+        match self {
+            Change::Number { property, .. } => &property.key,
+            Change::Tyre { wheel: Wheel::Front, .. } => "wheel.front.tyre",
+            Change::Tyre { wheel: Wheel::Rear, .. } => "wheel.rear.tyre",
+        }
+    }
+
+    /// The parameter's key that two changes must not both set.
+    pub fn subject(&self) -> &'static str {
+        match self.key() {
+            "wheel.front.tyre" => "wheel.front.radius",
+            "wheel.rear.tyre" => "wheel.rear.radius",
+            key => key,
+        }
+    }
+
+    /// Whether the change gives a new value rather than a step.
+    pub fn sets(&self) -> bool {
+        !matches!(self, Change::Number { by: true, .. })
+    }
+
+    /// What changes, in words: "Spacers below the stem".
+    pub fn label(&self) -> &'static str {
+        match self {
+            Change::Number { property, .. } => &property.label,
+            Change::Tyre { wheel: Wheel::Front, .. } => "Front tyre",
+            Change::Tyre { wheel: Wheel::Rear, .. } => "Rear tyre",
+        }
+    }
+}
+
+impl fmt::Display for Change {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Change::Number { property, by, amount } => {
+                let say = property.say.first().unwrap_or(&property.key);
+                write!(f, "{say}{} {}", if *by { " by" } else { "" }, amount.text)?;
+                match &amount.tolerance {
+                    Some(tolerance) => write!(f, " ± {tolerance}"),
+                    None => Ok(()),
+                }
+            }
+            Change::Tyre { wheel: Wheel::Front, tyre } => write!(f, "front tyre {tyre}"),
+            Change::Tyre { wheel: Wheel::Rear, tyre } => write!(f, "rear tyre {tyre}"),
+        }
+    }
+}
+
+/// A phrase in the form in which phrases are compared: lower case, single spaces, no hyphens.
+pub fn normal(phrase: &str) -> String {
+    phrase.to_lowercase().replace(['-', '_'], " ").split_whitespace().collect::<Vec<_>>().join(" ")
+}

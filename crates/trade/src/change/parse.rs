@@ -1,0 +1,278 @@
+//! Reading one change.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+use knockon_engine::change::Wheel;
+
+use super::{Change, normal};
+use crate::fact::{Fact, Known};
+use crate::problem::{Problem, nearest};
+use crate::tables::{self, Property};
+use crate::tyre::Tyre;
+use crate::units::{ReadError, Reading, read};
+
+/// A change that was read, with what was odd about it.
+#[derive(Clone, Debug)]
+pub struct Read {
+    /// The change.
+    pub change: Change,
+    /// Set when the value is possible but out of the usual.
+    pub warning: Option<Problem>,
+}
+
+/// Reads one change. Its source is called "change" in an error.
+///
+/// ```
+/// use knockon_trade::change::parse;
+/// assert_eq!(parse("Spacers below -> 5").unwrap().change.to_string(), "spacers below 5");
+/// let error = parse("stem lenght 40").unwrap_err();
+/// assert_eq!(error.line_column(), (1, 1));
+/// assert_eq!(error.help.as_deref(), Some("did you mean `stem length`?"));
+/// ```
+///
+/// # Errors
+/// When the line does not say a change; the place points at the words that do not.
+pub fn parse(line: &str) -> Result<Read, Problem> {
+    Reader { line, source: Arc::from(line) }.change()
+}
+
+struct Reader<'a> {
+    line: &'a str,
+    source: Arc<str>,
+}
+
+impl Reader<'_> {
+    fn error(&self, place: Range<usize>, message: impl Into<String>) -> Problem {
+        Problem::error("change", &self.source, place, message)
+    }
+
+    fn change(&self) -> Result<Read, Problem> {
+        let words = words(self.line);
+        let Some(first) = words.first() else {
+            return Err(self
+                .error(0..self.line.len(), "a change is empty")
+                .with_help("say for example `stem length 40`"));
+        };
+        let split =
+            words.iter().position(|word| starts_value(&self.line[word.clone()])).unwrap_or(words.len());
+        let phrase_place = first.start..words[..split].last().map_or(first.end, |word| word.end);
+        if split == 0 {
+            return Err(self
+                .error(phrase_place, "a change starts with what changes")
+                .with_help("say for example `stem length 40` or `fork travel by +10`"));
+        }
+        let phrase = normal(&self.line[phrase_place.clone()]);
+        let (by, value_start) = self.marks(&words[split..], phrase_place.end)?;
+        let value = self.line[value_start..].trim_end();
+        let place = value_start..value_start + value.len();
+        if let Some(wheel) = tyre_wheel(&phrase) {
+            return self.tyre(wheel, by, value, place);
+        }
+        let property = tables::properties()
+            .iter()
+            .find(|property| property.say.iter().any(|say| normal(say) == phrase))
+            .ok_or_else(|| self.unknown(&phrase, phrase_place.clone()))?;
+        if value.is_empty() {
+            let at = self.line.len();
+            return Err(self
+                .error(at..at, format!("`{}` to what?", property.say[0]))
+                .with_help(format!("say for example `{} {}`", property.say[0], property.example)));
+        }
+        self.number(property, by, value, place)
+    }
+
+    /// Skips `to`, `->` and `=`; notes `by`. Returns where the value begins.
+    fn marks(&self, words: &[Range<usize>], end: usize) -> Result<(bool, usize), Problem> {
+        let mut by = false;
+        let mut start = end;
+        for word in words {
+            match self.line[word.clone()].to_lowercase().as_str() {
+                "to" | "->" | "→" | "=" if !by => start = word.end,
+                "by" if !by => {
+                    by = true;
+                    start = word.end;
+                }
+                "to" | "->" | "→" | "=" | "by" => {
+                    return Err(self
+                        .error(word.clone(), "a change has either a new value or a step")
+                        .with_help("`stem length 40` is a new value, `stem length by -10` a step"));
+                }
+                _ => return Ok((by, word.start)),
+            }
+        }
+        Ok((by, start))
+    }
+
+    fn tyre(&self, wheel: Wheel, by: bool, value: &str, place: Range<usize>) -> Result<Read, Problem> {
+        let name = if wheel == Wheel::Front { "front" } else { "rear" };
+        let help = format!(
+            "say for example `{name} tyre 64-622`, or `{name} wheel radius 365` when it was measured"
+        );
+        if by {
+            return Err(self.error(place, "a tyre is named by its size, not by a step").with_help(help));
+        }
+        match Tyre::read(value) {
+            Ok(tyre) => Ok(Read { change: Change::Tyre { wheel, tyre }, warning: None }),
+            Err(why) => Err(self.error(place, why).with_help(help)),
+        }
+    }
+
+    fn number(
+        &self,
+        property: &'static Property,
+        by: bool,
+        value: &str,
+        place: Range<usize>,
+    ) -> Result<Read, Problem> {
+        let (value, tolerance) = match value
+            .find("+-")
+            .map(|at| (at, 2))
+            .or_else(|| value.find('±').map(|at| (at, '±'.len_utf8())))
+        {
+            Some((at, width)) => (value[..at].trim_end(), Some((at + width, &value[at + width..]))),
+            None => (value, None),
+        };
+        let reading = self.reading(property, value, place.start)?;
+        let length = property.dimension == crate::units::Dimension::Length;
+        if value.starts_with('+') && !by && length {
+            return Err(self
+                .error(place.start..place.start + value.len(), format!("is `{value}` a step or a new value?"))
+                .with_help(format!(
+                    "`{0} by {value}` is a step, `{0} {1}` a new value",
+                    property.say[0],
+                    value.trim_start_matches('+')
+                )));
+        }
+        let mut amount = Fact::published(value.trim(), reading);
+        if let Some((at, text)) = tolerance {
+            let start = place.start + at + (text.len() - text.trim_start().len());
+            let pm = self.reading(property, text.trim(), start)?;
+            if pm.value < 0.0 {
+                return Err(self.error(start..start + text.trim().len(), "a tolerance cannot be negative"));
+            }
+            amount.uncertainty = pm.value / 2.0;
+            amount.tolerance = Some(text.trim().to_owned());
+            amount.known = Known::Measured;
+        }
+        let warning = if by { None } else { self.ranges(property, reading, place)? };
+        Ok(Read { change: Change::Number { property, by, amount }, warning })
+    }
+
+    fn reading(&self, property: &Property, text: &str, start: usize) -> Result<Reading, Problem> {
+        let dimension = property.dimension;
+        let units = || {
+            format!(
+                "{} takes {}; a bare number is in {}",
+                property.say[0],
+                dimension.unit_list(),
+                dimension.edge_unit()
+            )
+        };
+        let whole = start..start + text.len();
+        match read(text, dimension) {
+            Ok(reading) => Ok(reading),
+            Err(ReadError::NotANumber | ReadError::NotFinite) => {
+                Err(self.error(whole, format!("`{text}` is not a number")).with_help(units()))
+            }
+            Err(ReadError::UnknownUnit(at)) => {
+                let place = start + at.start..start + at.end;
+                Err(self.error(place, format!("`{}` is not a unit", &text[at])).with_help(units()))
+            }
+            Err(ReadError::WrongUnit(at, _)) => {
+                let place = start + at.start..start + at.end;
+                Err(self
+                    .error(
+                        place,
+                        format!("`{}` is the wrong kind of unit for {}", &text[at], property.say[0]),
+                    )
+                    .with_help(units()))
+            }
+        }
+    }
+
+    fn ranges(
+        &self,
+        property: &Property,
+        reading: Reading,
+        place: Range<usize>,
+    ) -> Result<Option<Problem>, Problem> {
+        let edge = reading.value / property.dimension.edge_factor();
+        let unit = property.dimension.edge_unit();
+        let [least, most] = property.possible;
+        // A hair of room: degrees have been through radians.
+        let within = |low: f64, high: f64| edge >= low - 1e-9 && edge <= high + 1e-9;
+        if !within(least, most) {
+            return Err(self
+                .error(place, format!("{} cannot be {edge:.4} {unit}", property.say[0]))
+                .with_help(format!("possible is {least} to {most} {unit}")));
+        }
+        let [least, most] = property.usual;
+        Ok((!within(least, most)).then(|| {
+            self.error(place, format!("{} of {edge:.4} {unit} is unusual", property.say[0]))
+                .with_help(format!("usual is {least} to {most} {unit}; it is used as it stands"))
+                .as_warning()
+        }))
+    }
+
+    fn unknown(&self, phrase: &str, place: Range<usize>) -> Problem {
+        let phrases = || {
+            tables::properties()
+                .iter()
+                .flat_map(|property| &property.say)
+                .map(String::as_str)
+                .chain(["front tyre", "rear tyre"])
+        };
+        let part = phrase.split(' ').next().unwrap_or_default();
+        let of_part: Vec<&str> =
+            phrases().filter(|say| say.split(' ').next() == Some(part) && say.contains(' ')).collect();
+        let help = if let Some(near) = nearest(phrase, phrases()) {
+            format!("did you mean `{near}`?")
+        } else if of_part.is_empty() {
+            "`knockon changes` lists every part and property".to_owned()
+        } else {
+            format!("{part} has {}", of_part.join(", "))
+        };
+        self.error(place, format!("nothing on a bike is called `{phrase}`")).with_help(help)
+    }
+}
+
+fn tyre_wheel(phrase: &str) -> Option<Wheel> {
+    match phrase {
+        "front tyre" | "front tire" => Some(Wheel::Front),
+        "rear tyre" | "rear tire" => Some(Wheel::Rear),
+        _ => None,
+    }
+}
+
+/// Whether a word is no longer part of the phrase: a mark or the beginning of a number.
+fn starts_value(word: &str) -> bool {
+    let lower = word.to_lowercase();
+    let mut chars = lower.chars();
+    matches!(lower.as_str(), "to" | "->" | "→" | "=" | "by")
+        || match chars.next() {
+            Some(c) if c.is_ascii_digit() => true,
+            Some('+' | '-' | '−' | '–' | '.' | '±') => true,
+            _ => false,
+        }
+}
+
+/// Places of the words of a line.
+fn words(line: &str) -> Vec<Range<usize>> {
+    let mut words = Vec::new();
+    let mut start = None;
+    for (at, c) in line.char_indices() {
+        match (c.is_whitespace(), start) {
+            (false, None) => start = Some(at),
+            (true, Some(from)) => {
+                words.push(from..at);
+                start = None;
+            }
+            _ => {}
+        }
+    }
+    if let Some(from) = start {
+        words.push(from..line.len());
+    }
+    words
+}

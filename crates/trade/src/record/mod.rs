@@ -1,0 +1,108 @@
+//! The bike record: what is known of one bike, as a TOML text that people read, write and keep.
+
+mod check;
+mod parse;
+mod print;
+
+use std::collections::BTreeMap;
+
+pub use parse::{Parsed, parse};
+
+use crate::fact::Fact;
+use crate::tyre::Tyre;
+
+/// What kind of bike a record describes; it chooses between assumptions, never between formulas.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum Kind {
+    Rigid,
+    Hardtail,
+    FullSuspension,
+}
+
+impl Kind {
+    /// Every kind, as a record writes it.
+    pub const WORDS: [(&'static str, Kind); 3] =
+        [("rigid", Kind::Rigid), ("hardtail", Kind::Hardtail), ("full suspension", Kind::FullSuspension)];
+
+    /// The words in a record.
+    pub fn word(self) -> &'static str {
+        Self::WORDS[self as usize].0
+    }
+}
+
+/// How axle to crown was measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ForkMeasured {
+    /// Along the steering axis, to the level of the axle.
+    AlongAxis,
+    /// Straight from the crown race seat to the axle.
+    Straight,
+}
+
+impl ForkMeasured {
+    /// Both ways, as a record writes them.
+    pub const WORDS: [(&'static str, ForkMeasured); 2] =
+        [("along axis", ForkMeasured::AlongAxis), ("straight", ForkMeasured::Straight)];
+}
+
+/// Which point of the saddle its setback is measured to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum SaddleReference {
+    Nose,
+    SitBones,
+}
+
+impl SaddleReference {
+    /// Both, as a record writes them.
+    pub const WORDS: [(&'static str, SaddleReference); 2] =
+        [("nose", SaddleReference::Nose), ("sit bones", SaddleReference::SitBones)];
+}
+
+/// What is known of one bike. Any part may be missing.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Record {
+    /// Model or pet name.
+    pub name: Option<String>,
+    /// Frame size, as its maker calls it.
+    pub size: Option<String>,
+    /// Anything worth knowing, in a sentence.
+    pub note: Option<String>,
+    /// What kind of bike it is.
+    pub kind: Option<Kind>,
+    /// Every number, by its key in `data/properties.toml`.
+    pub facts: BTreeMap<&'static str, Fact>,
+    /// Size marked on the front tyre.
+    pub front_tyre: Option<Tyre>,
+    /// Size marked on the rear tyre.
+    pub rear_tyre: Option<Tyre>,
+    /// How axle to crown was measured.
+    pub axle_to_crown_measured: Option<ForkMeasured>,
+    /// Least and most axle to crown that the frame's maker permits, mm.
+    pub axle_to_crown_allowed: Option<[f64; 2]>,
+    /// Which point of the saddle its setback is measured to.
+    pub saddle_reference: Option<SaddleReference>,
+}
+
+impl Record {
+    /// The fact at a key.
+    pub fn fact(&self, key: &str) -> Option<&Fact> {
+        self.facts.get(key)
+    }
+
+    /// Name and size in one line: "Larch 150, size M".
+    pub fn title(&self) -> String {
+        let name = self.name.as_deref().unwrap_or("Unnamed bike");
+        match &self.size {
+            Some(size) => format!("{name}, size {size}"),
+            None => name.to_owned(),
+        }
+    }
+
+    /// Whether the wheels are those of a child's bike: its usual lengths start at half of an adult's.
+    pub fn is_small(&self) -> bool {
+        let small = |tyre: &Option<Tyre>| tyre.as_ref().is_some_and(|tyre| tyre.bead_seat <= 540);
+        small(&self.front_tyre) || small(&self.rear_tyre)
+    }
+}

@@ -1,0 +1,307 @@
+//! The data files of the trade, read once and checked whenever they are read.
+//!
+//! Every row carries a source; a row without one does not load, and a test reads every table.
+
+use std::sync::LazyLock;
+
+use knockon_engine::bike::Parameter;
+use knockon_engine::quantity::Quantity;
+use serde::Deserialize;
+
+use crate::units::Dimension;
+
+/// One number that a record can hold; a row of `data/properties.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Property {
+    /// Where it stands in a record: `stem.length`.
+    pub key: String,
+    /// Its name in a sentence or table.
+    pub label: String,
+    /// Name of the engine's parameter that it is.
+    parameter: Option<String>,
+    /// Identifier of the engine's quantity that it observes.
+    observes: Option<String>,
+    /// How a change names it, first the usual way; empty when a change cannot touch it.
+    #[serde(default)]
+    pub say: Vec<String>,
+    /// Kind of number.
+    pub dimension: Dimension,
+    /// Beyond this it is an error; in the unit of the edge (mm, degrees, kg, bar).
+    pub possible: [f64; 2],
+    /// Beyond this it is a warning; in the unit of the edge.
+    pub usual: [f64; 2],
+    /// A value that a technician might type.
+    pub example: String,
+    /// The question to the rider.
+    pub ask: String,
+    /// How to find out.
+    pub how: String,
+    /// Source of the ranges and of the instruction.
+    pub source: String,
+}
+
+impl Property {
+    /// The engine's parameter that this number is.
+    pub fn parameter(&self) -> Option<Parameter> {
+        let name = self.parameter.as_deref()?;
+        Parameter::ALL.iter().copied().find(|parameter| parameter.name() == name)
+    }
+
+    /// The engine's quantity that this number observes.
+    pub fn observes(&self) -> Option<Quantity> {
+        let id = self.observes.as_deref()?;
+        Quantity::ALL.iter().copied().find(|quantity| quantity.id() == id)
+    }
+}
+
+/// Texts and thresholds of one quantity; a row of `data/quantities.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct QuantityText {
+    /// Snake-case identifier.
+    pub id: String,
+    /// Name in a table.
+    pub label: String,
+    /// What it is.
+    pub definition: String,
+    /// How it is computed.
+    pub formula: String,
+    /// Convention followed where the trade has more than one.
+    pub convention: String,
+    /// How to measure it.
+    pub measure: String,
+    /// What a rider is told when it grows; `{}` is the amount.
+    pub more: String,
+    /// What a rider is told when it shrinks.
+    pub less: String,
+    /// Step that a rider notices, in the unit of the edge (mm, degrees, percent).
+    pub notice: f64,
+    /// Source of that step.
+    pub notice_source: String,
+    /// Source of definition and formula.
+    pub source: String,
+}
+
+/// What is assumed when a record is silent; a row of `data/assumptions.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Assumption {
+    /// The record's key that is silent.
+    pub key: String,
+    /// Kind of bike that the row is for; none: any.
+    pub kind: Option<String>,
+    /// Assumed value, in the unit of the edge.
+    pub value: f64,
+    /// Its tolerance, ± two standard uncertainties.
+    pub pm: f64,
+    /// True for an ordinary value with an honest tolerance, false for a placeholder as wide as the trade.
+    pub convention: bool,
+    /// The assumption in words.
+    pub why: String,
+    /// Its source.
+    pub source: String,
+}
+
+/// Texts of one limit; a row of `data/requirements.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RequirementText {
+    /// Snake-case identifier.
+    pub id: String,
+    /// Name in a table.
+    pub label: String,
+    /// Record keys whose absence makes the limit unanswerable.
+    pub needs: Vec<String>,
+    /// Record keys whose change makes it worth asking.
+    pub touched_by: Vec<String>,
+    /// The number that the limit itself carries, mm.
+    pub figure: Option<f64>,
+    /// Sentence when it fits; `{value}`, `{limit}`, `{margin}` and `{pm}` are filled in.
+    pub fits: String,
+    /// Sentence when it does not.
+    pub breaks: String,
+    /// Sentence when the tolerance reaches across the limit.
+    pub close: String,
+    /// Sentence when something is missing.
+    pub unknown: String,
+    /// The question to the rider or the maker.
+    pub ask: String,
+    /// How to find out.
+    pub how: String,
+    /// Source of the limit.
+    pub source: String,
+}
+
+/// A safety caution; a row of `data/cautions.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Caution {
+    /// Identifier.
+    pub id: String,
+    /// Lowest is strongest and printed first.
+    pub rank: u32,
+    /// Record keys whose change brings it, or "always".
+    pub when: Vec<String>,
+    /// The caution. No surface shortens it.
+    pub text: String,
+    /// Its source.
+    pub source: String,
+}
+
+/// A tyre and rim size; a row of `data/sizes.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Size {
+    /// Bead seat diameter, mm (ISO 5775).
+    pub bead_seat: u32,
+    /// Common names.
+    pub names: Vec<String>,
+    /// Source.
+    pub source: String,
+}
+
+/// What a measuring tool is worth; a row of `data/tools.toml`. Each figure is ± two standard uncertainties.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Tool {
+    /// Name as a record writes it.
+    pub name: String,
+    length: Option<f64>,
+    angle: Option<f64>,
+    mass: Option<f64>,
+    pressure: Option<f64>,
+    /// Source of the figures.
+    pub source: String,
+}
+
+impl Tool {
+    /// Tolerance of a measurement of this kind, in the unit of the edge.
+    pub fn tolerance(&self, dimension: Dimension) -> Option<f64> {
+        match dimension {
+            Dimension::Length => self.length,
+            Dimension::Angle => self.angle,
+            Dimension::Mass => self.mass,
+            Dimension::Pressure => self.pressure,
+        }
+    }
+}
+
+macro_rules! tables {
+    ($($(#[$doc:meta])* $function:ident: $row:ty = $file:literal, $key:literal;)+) => {
+        $(
+            $(#[$doc])*
+            pub fn $function() -> &'static [$row] {
+                static ROWS: LazyLock<Vec<$row>> = LazyLock::new(|| {
+                    read(include_str!(concat!("../data/", $file)), $key, $file)
+                });
+                &ROWS
+            }
+        )+
+    };
+}
+
+tables! {
+    /// Every number that a record can hold.
+    properties: Property = "properties.toml", "property";
+    /// Every quantity's texts, in the engine's order.
+    quantities: QuantityText = "quantities.toml", "quantity";
+    /// Every assumption; of two rows for a key, the first that holds for the kind counts.
+    assumptions: Assumption = "assumptions.toml", "assume";
+    /// Every limit's texts, in the engine's order.
+    requirements: RequirementText = "requirements.toml", "requirement";
+    /// Every caution.
+    cautions: Caution = "cautions.toml", "caution";
+    /// Every bead seat diameter.
+    sizes: Size = "sizes.toml", "size";
+    /// Every measuring tool.
+    tools: Tool = "tools.toml", "tool";
+    /// Every unit.
+    units: crate::units::Unit = "units.toml", "unit";
+}
+
+/// The property at a record's key.
+pub fn property(key: &str) -> Option<&'static Property> {
+    properties().iter().find(|property| property.key == key)
+}
+
+/// The texts of a quantity.
+pub fn quantity(quantity: Quantity) -> &'static QuantityText {
+    &quantities()[quantity as usize]
+}
+
+/// Reads one table. The files are compiled in and a test reads each, so a fault here is a fault of the build.
+fn read<T: serde::de::DeserializeOwned>(text: &str, key: &str, file: &str) -> Vec<T> {
+    let mut table: std::collections::BTreeMap<String, Vec<T>> =
+        toml::from_str(text).unwrap_or_else(|error| panic!("data/{file}: {error}"));
+    table.remove(key).unwrap_or_else(|| panic!("data/{file} has no [[{key}]]"))
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use knockon_engine::requirement::Requirement;
+
+    use super::*;
+
+    #[test]
+    fn every_row_names_its_source_and_no_key_stands_twice() {
+        let mut rows: Vec<(&str, &str, &str)> = Vec::new();
+        rows.extend(properties().iter().map(|row| ("property", row.key.as_str(), row.source.as_str())));
+        rows.extend(quantities().iter().map(|row| ("quantity", row.id.as_str(), row.source.as_str())));
+        rows.extend(quantities().iter().map(|row| ("notice", row.id.as_str(), row.notice_source.as_str())));
+        rows.extend(requirements().iter().map(|row| ("requirement", row.id.as_str(), row.source.as_str())));
+        rows.extend(cautions().iter().map(|row| ("caution", row.id.as_str(), row.source.as_str())));
+        rows.extend(tools().iter().map(|row| ("tool", row.name.as_str(), row.source.as_str())));
+        rows.extend(units().iter().map(|row| ("unit", row.symbols[0].as_str(), row.source.as_str())));
+        let mut seen = BTreeSet::new();
+        for (table, key, source) in rows {
+            assert!(source.len() > 6, "{table} {key} has no source");
+            assert!(seen.insert((table, key)), "{table} {key} stands twice");
+        }
+        for row in assumptions() {
+            assert!(row.source.len() > 6 && row.pm >= 0.0, "assumption {}", row.key);
+        }
+        for row in sizes() {
+            assert!(row.source.len() > 6, "size {}", row.bead_seat);
+        }
+    }
+
+    #[test]
+    fn tables_and_engine_name_the_same_things() {
+        for row in properties() {
+            assert_eq!(row.parameter.is_some(), row.parameter().is_some(), "{}", row.key);
+            assert_eq!(row.observes.is_some(), row.observes().is_some(), "{}", row.key);
+            assert!(row.possible[0] <= row.usual[0] && row.usual[1] <= row.possible[1], "{}", row.key);
+            assert!(
+                row.say.is_empty() || row.parameter().is_some(),
+                "{} can be changed but not computed",
+                row.key
+            );
+        }
+        let ids: Vec<&str> = quantities().iter().map(|row| row.id.as_str()).collect();
+        let engine: Vec<&str> = Quantity::ALL.iter().map(|quantity| quantity.id()).collect();
+        assert_eq!(ids, engine);
+        assert_eq!(requirements().len(), Requirement::COUNT);
+        let known = |key: &String| {
+            property(key).is_some()
+                || ["always", "wheel.front.tyre", "wheel.rear.tyre", "fork.axle_to_crown_allowed"]
+                    .contains(&key.as_str())
+        };
+        for row in requirements() {
+            assert!(row.needs.iter().chain(&row.touched_by).all(known), "{}", row.id);
+        }
+        for row in cautions() {
+            assert!(row.when.iter().all(known), "{}", row.id);
+        }
+    }
+
+    #[test]
+    fn a_phrase_means_one_property() {
+        let mut seen = BTreeSet::new();
+        for phrase in properties().iter().flat_map(|row| &row.say) {
+            assert!(seen.insert(crate::change::normal(phrase)), "{phrase} means two things");
+        }
+    }
+}

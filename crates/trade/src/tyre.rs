@@ -1,0 +1,69 @@
+//! Tyre sizes as ISO 5775 writes them: nominal width, hyphen, bead seat diameter.
+
+use crate::tables;
+
+/// A tyre size such as 61-622.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tyre {
+    /// Nominal section width, mm.
+    pub width: f64,
+    /// Bead seat diameter, mm.
+    pub bead_seat: u32,
+}
+
+impl std::fmt::Display for Tyre {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}-{}", self.width, self.bead_seat)
+    }
+}
+
+impl Tyre {
+    /// Bead seat radius, mm.
+    pub fn bead_seat_radius(&self) -> f64 {
+        f64::from(self.bead_seat) / 2.0
+    }
+
+    /// Standard uncertainty of the inflated width, mm: tyres of one marking differ by about ±1.5 mm, rims by as much
+    /// again. From memory, unverified.
+    pub fn width_uncertainty(&self) -> f64 {
+        0.75
+    }
+
+    /// Reads `61-622`. The error says what is wrong and what would be right.
+    ///
+    /// ```
+    /// use knockon_trade::tyre::Tyre;
+    /// assert_eq!(Tyre::read("61-622").unwrap().width, 61.0);
+    /// assert!(Tyre::read("622-61").unwrap_err().contains("61-622"));
+    /// ```
+    pub fn read(text: &str) -> Result<Tyre, String> {
+        let text = text.trim();
+        let form =
+            || format!("a tyre size is width-bead seat as on the tyre's side, such as 61-622, not `{text}`");
+        let (width, bead_seat) = text.split_once(['-', '–', '−']).ok_or_else(form)?;
+        let width: f64 = width.trim().parse().map_err(|_| form())?;
+        let bead_seat: f64 = bead_seat.trim().parse().map_err(|_| form())?;
+        if !width.is_finite() || !bead_seat.is_finite() {
+            return Err(form());
+        }
+        if width > bead_seat {
+            return Err(format!("the width comes first: {bead_seat}-{width}"));
+        }
+        if !(12.0..=130.0).contains(&width) {
+            return Err(format!("no bicycle tyre is {width} mm wide; 18 to 127 mm are sold"));
+        }
+        let nearest = tables::sizes()
+            .iter()
+            .min_by(|a, b| {
+                let far = |size: &tables::Size| (f64::from(size.bead_seat) - bead_seat).abs();
+                far(a).total_cmp(&far(b))
+            })
+            .map_or(622, |size| size.bead_seat);
+        if f64::from(nearest) != bead_seat {
+            return Err(format!(
+                "{bead_seat} mm is no bead seat diameter of ISO 5775; the nearest is {nearest}"
+            ));
+        }
+        Ok(Tyre { width, bead_seat: nearest })
+    }
+}
