@@ -1,0 +1,327 @@
+//! A record completed to numbers: the solved chart, the declared assumptions, and every input by name.
+
+use knockon_engine::bike::{Bike, Parameter};
+use knockon_engine::chart::{self, ChartError, Observes, Row, Solved, Suspect, UNKNOWNS};
+use knockon_engine::tolerance::Uncertain;
+
+use crate::fact::{Fact, Known};
+use crate::record::{ForkMeasured, Kind, Record};
+use crate::tables::{self, Assumption};
+
+/// One independent input: a fact of the record, or an assumption where it is silent.
+#[derive(Clone, Debug)]
+pub struct Input {
+    /// Key in the record.
+    pub key: String,
+    /// Name in a sentence.
+    pub label: String,
+    /// Value, mm or radians.
+    pub value: f64,
+    /// Standard uncertainty.
+    pub uncertainty: f64,
+    /// Where it comes from.
+    pub origin: Origin,
+}
+
+/// Where an input comes from.
+#[derive(Clone, Copy, Debug)]
+pub enum Origin {
+    /// The record.
+    Record(Known),
+    /// A row of the table of assumptions.
+    Assumed(&'static Assumption),
+    /// A change's new value or step.
+    Change,
+}
+
+impl Input {
+    /// Whether it is only a placeholder for a fact that nobody has told.
+    pub fn is_placeholder(&self) -> bool {
+        matches!(self.origin, Origin::Assumed(assumption) if !assumption.convention)
+    }
+}
+
+/// One row of the chart, as the audit shows it.
+#[derive(Clone, Debug)]
+pub struct ChartRow {
+    /// Key in the record.
+    pub key: String,
+    /// Name in a table.
+    pub label: String,
+    /// What the engine was given.
+    pub row: Row,
+    /// Index of its input.
+    pub input: usize,
+}
+
+/// A record completed to numbers.
+#[derive(Clone, Debug)]
+pub struct Build {
+    /// The bike; every number moves with the inputs.
+    pub bike: Bike<Uncertain>,
+    /// The inputs that the numbers move with.
+    pub inputs: Vec<Input>,
+    /// The rows that the chart was solved from, assumptions included.
+    pub chart: Vec<ChartRow>,
+    /// The solved chart.
+    pub solved: Solved,
+    /// Rows that the others speak against.
+    pub suspects: Vec<Suspect>,
+    /// Factor by which a chart that contradicts itself widens its own tolerance; 1 when it does not.
+    pub widened: f64,
+}
+
+impl Build {
+    /// Completes a record.
+    ///
+    /// # Errors
+    /// When the chart's rows describe no possible bike.
+    pub fn new(record: &Record) -> Result<Build, ChartError> {
+        let mut builder = Builder {
+            record,
+            inputs: Vec::new(),
+            bike: Bike::unknown().map(|&value| Uncertain::exact(value)),
+        };
+        let chart = builder.chart_rows();
+        let rows: Vec<Row> = chart.iter().map(|row| row.row).collect();
+        let solved = chart::solve(&rows)?;
+        let suspects = chart::suspects(&rows)?;
+        // A chart that contradicts itself is not as good as its rounding says (Birge's ratio).
+        let widened = if suspects.is_empty() || solved.redundancy <= 0.0 {
+            1.0
+        } else {
+            (solved.chi_squared / solved.redundancy).sqrt().max(1.0)
+        };
+        for (index, parameter) in UNKNOWNS.iter().enumerate() {
+            let moves = (0..rows.len())
+                .map(|row| (chart[row].input, solved.movement[(index, row)] * widened))
+                .filter(|(_, by)| *by != 0.0)
+                .collect();
+            *builder.bike.get_mut(*parameter) = Uncertain { value: solved.values[index], moves };
+        }
+        builder.other_parameters();
+        builder.standover();
+        builder.limits();
+        let Builder { bike, inputs, .. } = builder;
+        Ok(Build { bike, inputs, chart, solved, suspects, widened })
+    }
+
+    /// Adds an input for a change and returns the number that moves with it.
+    pub fn changed(&mut self, key: &str, label: &str, amount: &Fact) -> Uncertain {
+        self.inputs.push(Input {
+            key: key.to_owned(),
+            label: label.to_owned(),
+            value: amount.value,
+            uncertainty: amount.uncertainty,
+            origin: Origin::Change,
+        });
+        moving(amount.value, amount.uncertainty, self.inputs.len() - 1)
+    }
+}
+
+fn moving(value: f64, uncertainty: f64, input: usize) -> Uncertain {
+    let moves = if uncertainty > 0.0 { vec![(input, uncertainty)] } else { Vec::new() };
+    Uncertain { value, moves }
+}
+
+/// The smallest uncertainty that a chart row can claim: a hundredth of a millimetre or of a milliradian, so that a row
+/// with a tolerance of zero does not break the weights.
+const SHARPEST: f64 = 1e-5;
+
+struct Builder<'a> {
+    record: &'a Record,
+    inputs: Vec<Input>,
+    bike: Bike<Uncertain>,
+}
+
+impl Builder<'_> {
+    fn input(&mut self, key: &str, label: &str, value: f64, uncertainty: f64, origin: Origin) -> usize {
+        self.inputs.push(Input { key: key.to_owned(), label: label.to_owned(), value, uncertainty, origin });
+        self.inputs.len() - 1
+    }
+
+    fn assumption(&self, key: &str) -> Option<&'static Assumption> {
+        let kind = self.record.kind.map(Kind::word);
+        tables::assumptions()
+            .iter()
+            .find(|row| row.key == key && (row.kind.is_none() || row.kind.as_deref() == kind))
+    }
+
+    /// Every row that says something about the chart's unknowns: the record's, and priors where it has none.
+    fn chart_rows(&mut self) -> Vec<ChartRow> {
+        let mut rows = Vec::new();
+        for property in tables::properties() {
+            let unknown = property.parameter().filter(|parameter| UNKNOWNS.contains(parameter));
+            let observed = property.observes();
+            if unknown.is_none() && observed.is_none() {
+                continue;
+            }
+            let key = property.key.as_str();
+            let tyre = match key {
+                "wheel.front.radius" => self.record.front_tyre.clone(),
+                "wheel.rear.radius" => self.record.rear_tyre.clone(),
+                _ => None,
+            };
+            if let Some(fact) = self.record.fact(key).cloned() {
+                let observes = match (unknown, observed) {
+                    (Some(parameter), _) => Observes::Parameter(parameter),
+                    (None, Some(quantity)) => Observes::Quantity(quantity),
+                    (None, None) => continue,
+                };
+                let (observes, value, uncertainty) = self.fork_reading(key, observes, &fact);
+                self.push_row(
+                    &mut rows,
+                    key,
+                    &property.label,
+                    observes,
+                    value,
+                    uncertainty,
+                    Origin::Record(fact.known),
+                );
+            } else if let Some(tyre) = tyre {
+                let bead_seat_radius = tyre.bead_seat_radius();
+                let (observes, tyre_key) = if key == "wheel.front.radius" {
+                    (Observes::FrontTyre { bead_seat_radius }, "wheel.front.tyre")
+                } else {
+                    (Observes::RearTyre { bead_seat_radius }, "wheel.rear.tyre")
+                };
+                let label =
+                    format!("{} size", if key == "wheel.front.radius" { "Front tyre" } else { "Rear tyre" });
+                let (value, uncertainty) = (tyre.width, tyre.width_uncertainty());
+                self.push_row(
+                    &mut rows,
+                    tyre_key,
+                    &label,
+                    observes,
+                    value,
+                    uncertainty,
+                    Origin::Record(Known::Published),
+                );
+            } else if let Some(parameter) = unknown {
+                self.push_prior(&mut rows, key, &property.label, parameter);
+            }
+        }
+        self.push_prior(&mut rows, "wheel.section_ratio", "Tyre height over width", Parameter::SectionRatio);
+        rows
+    }
+
+    /// A fork length that was measured straight, or nobody knows how, is another observation than one along the axis.
+    fn fork_reading(&self, key: &str, observes: Observes, fact: &Fact) -> (Observes, f64, f64) {
+        if key != "fork.axle_to_crown" {
+            return (observes, fact.value, fact.uncertainty);
+        }
+        match self.record.axle_to_crown_measured {
+            Some(ForkMeasured::AlongAxis) => (observes, fact.value, fact.uncertainty),
+            Some(ForkMeasured::Straight) => (Observes::AxleToCrownStraight, fact.value, fact.uncertainty),
+            None => {
+                // Midpoint of the two readings, with a rectangular uncertainty over their difference.
+                let offset = self.record.fact("fork.offset").map_or(45.0, |offset| offset.value);
+                let along = (fact.value.powi(2) - offset.powi(2)).max(0.0).sqrt();
+                let spread = (fact.value - along) / 12.0_f64.sqrt();
+                (observes, f64::midpoint(fact.value, along), fact.uncertainty.hypot(spread))
+            }
+        }
+    }
+
+    #[allow(clippy::too_many_arguments)]
+    fn push_row(
+        &mut self,
+        rows: &mut Vec<ChartRow>,
+        key: &str,
+        label: &str,
+        observes: Observes,
+        value: f64,
+        uncertainty: f64,
+        origin: Origin,
+    ) {
+        let uncertainty = uncertainty.max(SHARPEST);
+        let input = self.input(key, label, value, uncertainty, origin);
+        rows.push(ChartRow {
+            key: key.to_owned(),
+            label: label.to_owned(),
+            row: Row { observes, value, uncertainty },
+            input,
+        });
+    }
+
+    fn push_prior(&mut self, rows: &mut Vec<ChartRow>, key: &str, label: &str, parameter: Parameter) {
+        let Some(assumption) = self.assumption(key) else { return };
+        let factor = tables::property(key).map_or(1.0, |property| property.dimension.edge_factor());
+        let mut value = assumption.value * factor;
+        let mut pm = assumption.pm * factor;
+        if key == "fork.axle_to_crown"
+            && let Some(travel) = self.record.fact("fork.travel").filter(|travel| travel.value > 0.0)
+        {
+            // Telescopic forks are about 395 mm longer than their travel, give or take 30. From memory, unverified.
+            (value, pm) = (travel.value + 395.0, 30.0);
+        }
+        self.push_row(
+            rows,
+            key,
+            label,
+            Observes::Parameter(parameter),
+            value,
+            pm / 2.0,
+            Origin::Assumed(assumption),
+        );
+    }
+
+    /// Every parameter that the chart does not determine.
+    fn other_parameters(&mut self) {
+        for property in tables::properties() {
+            let Some(parameter) = property.parameter().filter(|parameter| !UNKNOWNS.contains(parameter))
+            else {
+                continue;
+            };
+            let fact = self.record.fact(&property.key).map(|fact| (fact.value, fact.uncertainty, fact.known));
+            if let Some((value, uncertainty, known)) = fact {
+                let input =
+                    self.input(&property.key, &property.label, value, uncertainty, Origin::Record(known));
+                *self.bike.get_mut(parameter) = moving(value, uncertainty, input);
+            } else {
+                self.assume(&property.key, &property.label, parameter, property.dimension.edge_factor());
+            }
+        }
+        self.assume("shock.leverage_at_start", "Leverage at full extension", Parameter::LeverageAtStart, 1.0);
+        self.assume(
+            "shock.leverage_at_end",
+            "Leverage at the end of the stroke",
+            Parameter::LeverageAtEnd,
+            1.0,
+        );
+        for (parameter, tyre) in [
+            (Parameter::FrontTyreWidth, self.record.front_tyre.clone()),
+            (Parameter::RearTyreWidth, self.record.rear_tyre.clone()),
+        ] {
+            if let Some(tyre) = tyre {
+                *self.bike.get_mut(parameter) = Uncertain::exact(tyre.width);
+            }
+        }
+    }
+
+    fn assume(&mut self, key: &str, label: &str, parameter: Parameter, factor: f64) {
+        let Some(assumption) = self.assumption(key) else { return };
+        let (value, uncertainty) = (assumption.value * factor, assumption.pm * factor / 2.0);
+        let input = self.input(key, label, value, uncertainty, Origin::Assumed(assumption));
+        *self.bike.get_mut(parameter) = moving(value, uncertainty, input);
+    }
+
+    /// Standover is told from the ground; the engine wants it from the bottom bracket.
+    fn standover(&mut self) {
+        let Some(fact) = self.record.fact("chart.standover") else { return };
+        let (value, uncertainty, known) = (fact.value, fact.uncertainty, fact.known);
+        let input = self.input("chart.standover", "Standover", value, uncertainty, Origin::Record(known));
+        let (radius, drop) = (&self.bike.rear_radius, &self.bike.bottom_bracket_drop);
+        let mut above = moving(value - radius.value + drop.value, uncertainty, input);
+        above.moves.extend(radius.moves.iter().map(|(input, by)| (*input, -by)));
+        above.moves.extend(drop.moves.iter().copied());
+        self.bike.standover_above = above;
+    }
+
+    fn limits(&mut self) {
+        if let Some([least, most]) = self.record.axle_to_crown_allowed {
+            self.bike.axle_to_crown_least = Uncertain::exact(least);
+            self.bike.axle_to_crown_most = Uncertain::exact(most);
+        }
+    }
+}

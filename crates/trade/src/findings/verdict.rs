@@ -1,0 +1,204 @@
+//! The verdicts: each limit that the changes touch, judged.
+
+use knockon_engine::cockpit::steerer_needed;
+use knockon_engine::requirement::{Outcome, Requirement};
+
+use super::knock_on::{Next, next};
+use super::{Case, Sources, plain};
+use crate::tables::{self, RequirementText};
+
+/// One limit, judged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Verdict {
+    /// Snake-case name.
+    pub requirement: &'static str,
+    /// Name in a table.
+    pub label: &'static str,
+    /// How it came out.
+    pub outcome: Outcome,
+    /// Margin, mm, positive when kept; `None` when it cannot be computed.
+    pub margin: Option<f64>,
+    /// ± of the margin.
+    pub margin_pm: Option<f64>,
+    /// The verdict in one or two sentences.
+    pub sentence: String,
+    /// What to measure when the tolerance reaches across the limit.
+    pub measure: Option<Next>,
+    /// Record keys that are missing.
+    pub missing: Vec<&'static str>,
+    /// Record keys whose change touches it.
+    pub touched_by: &'static [String],
+    /// Number of its source.
+    pub source: usize,
+}
+
+pub(super) fn all(case: &Case<'_>, sources: &mut Sources) -> Vec<Verdict> {
+    let mut verdicts: Vec<Verdict> = Requirement::ALL
+        .iter()
+        .filter_map(|requirement| {
+            let text = &tables::requirements()[*requirement as usize];
+            let verdict = judge(case, *requirement, text, sources);
+            // A limit that the changes leave alone is told only when it is broken all the same.
+            (case.touches(&text.touched_by) || verdict.outcome == Outcome::DoesNotFit).then_some(verdict)
+        })
+        .collect();
+    one_length_verdict(&mut verdicts);
+    verdicts.sort_by(|a, b| b.outcome.cmp(&a.outcome));
+    verdicts
+}
+
+/// Least and most axle to crown are one question to a rider: the nearer limit answers it.
+fn one_length_verdict(verdicts: &mut Vec<Verdict>) {
+    let is_length = |verdict: &Verdict| verdict.requirement.starts_with("axle_to_crown");
+    let nearest = verdicts
+        .iter()
+        .filter(|verdict| is_length(verdict))
+        .min_by(|a, b| {
+            a.margin.unwrap_or(f64::NEG_INFINITY).total_cmp(&b.margin.unwrap_or(f64::NEG_INFINITY))
+        })
+        .cloned();
+    let place = verdicts.iter().position(is_length);
+    if let (Some(mut nearest), Some(place)) = (nearest, place) {
+        nearest.requirement = "axle_to_crown";
+        nearest.label = "Axle to crown";
+        verdicts.retain(|verdict| !is_length(verdict));
+        verdicts.insert(place, nearest);
+    }
+}
+
+/// Whether a margin rests on a placeholder for a fact that nobody has told.
+pub(super) fn rests_on_placeholder(case: &Case<'_>, row: usize) -> bool {
+    case.assessment
+        .margins
+        .contributions(row)
+        .iter()
+        .zip(&case.build.inputs)
+        .any(|(by, input)| input.is_placeholder() && by.abs() > 0.05)
+}
+
+fn judge(
+    case: &Case<'_>,
+    requirement: Requirement,
+    text: &'static RequirementText,
+    sources: &mut Sources,
+) -> Verdict {
+    let row = requirement as usize;
+    let margins = &case.assessment.margins;
+    let (margin, pm) = (margins.value(row), margins.plus_minus(row));
+    let mut outcome = Outcome::judge(margin, pm);
+    if outcome != Outcome::DoesNotFit && rests_on_placeholder(case, row) {
+        outcome = Outcome::CannotSay;
+    }
+    let missing = if outcome == Outcome::CannotSay { missing_keys(case, text) } else { Vec::new() };
+    let known = outcome != Outcome::CannotSay;
+    let mut verdict = Verdict {
+        requirement: &text.id,
+        label: &text.label,
+        outcome,
+        margin: known.then_some(margin),
+        margin_pm: known.then_some(pm),
+        sentence: sentence(case, requirement, text, outcome),
+        measure: (outcome == Outcome::MeasureFirst)
+            .then(|| {
+                margins
+                    .variance_shares(row)
+                    .first()
+                    .map(|(input, share)| next(&case.build.inputs[*input], *share))
+            })
+            .flatten(),
+        missing,
+        touched_by: &text.touched_by,
+        source: sources.number(&text.source),
+    };
+    if requirement == Requirement::SteererLength {
+        steerer(case, &mut verdict);
+    }
+    verdict
+}
+
+fn missing_keys(case: &Case<'_>, text: &'static RequirementText) -> Vec<&'static str> {
+    text.needs
+        .iter()
+        .map(String::as_str)
+        .filter(|key| match *key {
+            "fork.axle_to_crown_allowed" => case.question.record.axle_to_crown_allowed.is_none(),
+            key if case.question.changes.iter().any(|change| change.key() == key && change.sets()) => false,
+            key => case.question.record.fact(key).is_none() && !has_convention(case, key),
+        })
+        .collect()
+}
+
+fn has_convention(case: &Case<'_>, key: &str) -> bool {
+    case.build.inputs.iter().any(|input| input.key == key && !input.is_placeholder())
+}
+
+fn sentence(case: &Case<'_>, requirement: Requirement, text: &RequirementText, outcome: Outcome) -> String {
+    let (before, after) = (case.before, case.after);
+    let margin = case.assessment.margins.value(requirement as usize);
+    let pm = case.assessment.margins.plus_minus(requirement as usize);
+    let length = after.axle_to_crown + after.lower_stack - before.lower_stack;
+    let (value, limit) = match requirement {
+        Requirement::AxleToCrownMost => (length, after.axle_to_crown_most),
+        Requirement::AxleToCrownLeast => (length, after.axle_to_crown_least),
+        Requirement::SteererLength => (after.steerer_length, steerer_needed(after)),
+        Requirement::SpacersBelow => (after.spacers_below, after.spacers_allowed),
+        Requirement::BarClamp => (after.bar_clamp, after.stem_bar_clamp),
+        Requirement::FrontClearance | Requirement::RearClearance => {
+            let gap = super::allowances().tyre_gap;
+            (margin + gap, gap)
+        }
+    };
+    let template = match outcome {
+        Outcome::Fits => &text.fits,
+        Outcome::DoesNotFit => &text.breaks,
+        Outcome::MeasureFirst => &text.close,
+        Outcome::CannotSay => &text.unknown,
+    };
+    let mut sentence = template
+        .replace("{value}", &tenth(value))
+        .replace("{limit}", &tenth(limit))
+        .replace("{margin}", &tenth(margin.abs()))
+        .replace("{pm}", &tenth(pm.max(0.1)));
+    let grown = after.lower_stack - before.lower_stack;
+    if matches!(requirement, Requirement::AxleToCrownMost | Requirement::AxleToCrownLeast)
+        && grown.abs() > 0.5
+        && outcome != Outcome::CannotSay
+    {
+        sentence.push_str(&format!(" The lower headset part's {} mm are counted with it.", tenth(grown)));
+    }
+    sentence
+}
+
+/// To a tenth of a millimetre, which is more than any of these lengths is worth.
+fn tenth(value: f64) -> String {
+    plain((value * 10.0).round() / 10.0)
+}
+
+/// A steerer is long enough when what is stacked on it gets no taller, whatever its length; and spacers above the stem
+/// are a reserve that the sentence points out.
+fn steerer(case: &Case<'_>, verdict: &mut Verdict) {
+    let grows = steerer_needed(case.after) - steerer_needed(case.before);
+    let same_steerer = !case.question.changes.iter().any(|change| change.key() == "cockpit.steerer_length");
+    let open = matches!(verdict.outcome, Outcome::CannotSay | Outcome::MeasureFirst);
+    if open && same_steerer && grows <= 1e-9 {
+        verdict.outcome = Outcome::Fits;
+        (verdict.margin, verdict.margin_pm, verdict.measure) = (None, None, None);
+        verdict.missing = Vec::new();
+        verdict.sentence =
+            "What is stacked on the steerer gets no taller than it is now, so a steerer that is long enough now stays so."
+                .to_owned();
+    }
+    if verdict.outcome == Outcome::DoesNotFit
+        && let Some(margin) = verdict.margin
+    {
+        let spare =
+            case.question.record.fact("cockpit.spacers_above").map_or(0.0, |_| case.after.spacers_above);
+        if spare > 0.0 && margin + spare >= 0.0 {
+            verdict.sentence.push_str(&format!(
+                " With {} mm of the spacers above the stem taken away it would be long enough: say `spacers above by -{}`.",
+                tenth(-margin),
+                tenth((-margin).ceil())
+            ));
+        }
+    }
+}

@@ -1,0 +1,27 @@
+//! What the trade knows: records, changes, limits, thresholds and cautions, and the one way from a question to its
+//! findings.
+//!
+//! What lives here, in reading order:
+//!
+//! - [`tables`]: the data files, each row with its source; [`units`], [`fact`], [`tyre`]: numbers as people write them;
+//! - [`record`]: the bike record; [`import`]: records from a pasted geometry table;
+//! - [`change`]: the change language; [`problem`]: what is wrong with a text, where, and how to mend it;
+//! - [`build`]: a record completed to numbers; [`audit`]: what its chart disagrees about;
+//! - [`question`]: what was asked; [`findings`]: the answer in numbers; [`demo`]: an invented workshop.
+//!
+//! What may not: formulas of bikes (those are in `engine`), wording of answers and drawings (those are in `sheet`), files,
+//! clocks, networks.
+
+pub mod audit;
+pub mod build;
+pub mod change;
+pub mod demo;
+pub mod fact;
+pub mod findings;
+pub mod import;
+pub mod problem;
+pub mod question;
+pub mod record;
+pub mod tables;
+pub mod tyre;
+pub mod units;
