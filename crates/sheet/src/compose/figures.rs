@@ -1,0 +1,101 @@
+//! Figures, rounded to what their tolerance deserves.
+
+use knockon_trade::findings::KnockOn;
+use knockon_trade::tables;
+
+/// A difference below this part of a noticeable step is not worth a row.
+const WORTH_A_ROW: f64 = 0.02;
+
+/// Whether a knock-on gets a row: it moved visibly, or how far it moves is not known.
+pub(super) fn is_shown(knock_on: &KnockOn) -> bool {
+    knock_on.moved() && (knock_on.difference.is_none() || knock_on.weight() >= WORTH_A_ROW)
+}
+
+/// Name in a table.
+pub(super) fn label(knock_on: &KnockOn) -> &'static str {
+    &tables::quantity(knock_on.quantity).label
+}
+
+/// A number with a real minus sign and no negative zero.
+fn number(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let zero = text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.');
+    if zero { text.trim_start_matches('-').to_owned() } else { text.replace('-', "−") }
+}
+
+/// A number with its sign; zero has none.
+pub(super) fn signed(value: f64, decimals: usize) -> String {
+    let text = number(value, decimals);
+    let positive = !text.starts_with('−') && text.chars().any(|c| ('1'..='9').contains(&c));
+    if positive { format!("+{text}") } else { text }
+}
+
+/// Decimals of a value in this unit: whole millimetres, tenths of a degree.
+fn decimals(unit: &str) -> usize {
+    usize::from(unit == "°")
+}
+
+/// Decimals of a difference: one more where it is small and known that well.
+fn fine_decimals(knock_on: &KnockOn) -> usize {
+    let coarse = decimals(knock_on.unit);
+    let resolution = 10_f64.powi(-(coarse as i32));
+    let small = knock_on.difference.is_some_and(|difference| difference.abs() < 9.5 * resolution);
+    if small && knock_on.difference_pm.is_some_and(|pm| pm < 0.95 * resolution) { coarse + 1 } else { coarse }
+}
+
+/// A value before or after.
+pub(super) fn value(value: Option<f64>, unit: &str) -> String {
+    value.map_or_else(|| "?".to_owned(), |value| number(value, decimals(unit)))
+}
+
+/// The signed difference.
+pub(super) fn difference(knock_on: &KnockOn) -> String {
+    knock_on.difference.map_or_else(|| "?".to_owned(), |value| signed(value, fine_decimals(knock_on)))
+}
+
+/// ± of the difference, never rounded down to nothing.
+pub(super) fn plus_minus(knock_on: &KnockOn) -> String {
+    let Some(pm) = knock_on.difference_pm else { return "?".to_owned() };
+    if pm <= 0.0 {
+        return "0".to_owned();
+    }
+    let decimals = fine_decimals(knock_on);
+    number(pm.max(10_f64.powi(-(decimals as i32))), decimals)
+}
+
+/// Each revision's share; a dot where it has none.
+pub(super) fn shares(knock_on: &KnockOn) -> Vec<String> {
+    knock_on
+        .shares
+        .iter()
+        .map(
+            |share| {
+                if share.abs() < 1e-9 { "·".to_owned() } else { signed(*share, fine_decimals(knock_on)) }
+            },
+        )
+        .collect()
+}
+
+/// An amount for a sentence, without its sign: "8 mm", "0.8°".
+pub(super) fn amount(value: f64, unit: &str) -> String {
+    let decimals = if unit == "°" { 1 } else { usize::from(value.abs() < 0.95 && unit == "mm") };
+    let text = number(value.abs(), decimals);
+    match unit {
+        "°" => format!("{text}°"),
+        _ => format!("{text} {unit}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn signs_and_zeros_read_well() {
+        assert_eq!(signed(-0.04, 1), "0.0");
+        assert_eq!(signed(8.2, 0), "+8");
+        assert_eq!(signed(-0.84, 1), "−0.8");
+        assert_eq!(amount(-0.84, "°"), "0.8°");
+        assert_eq!(amount(-0.4, "mm"), "0.4 mm");
+    }
+}

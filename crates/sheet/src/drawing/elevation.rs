@@ -1,0 +1,256 @@
+//! The bike from its right side with dimensions and flags around it, fitted into a width.
+
+use kurbo::{Affine, Circle, Point, Rect, Size, Vec2};
+
+use super::angles::Angle;
+use super::bike::{self, Build, Shape};
+use super::detail::Region;
+use super::scene::{Anchor, Form, Ink, Item, Scene, Text, Tint};
+use super::style::Style;
+use super::{angles, flags, lanes};
+use crate::lettering::Type;
+use crate::picture::{Dimension, Picture};
+
+/// A laid-out elevation with its box at the origin.
+pub struct Elevation {
+    /// All of it.
+    pub scene: Scene,
+    /// Width and height that it fills.
+    pub size: Size,
+    /// Units of the drawing to one millimetre of the bike.
+    pub scale: f64,
+}
+
+/// The two bikes as shapes, with what all drawings of them share.
+pub struct Bikes {
+    /// As it is.
+    pub before: Vec<Shape>,
+    /// With every revision done.
+    pub after: Vec<Shape>,
+    /// What the detail view shows.
+    pub region: Option<Region>,
+}
+
+impl Bikes {
+    /// Shapes of both, equally stout.
+    pub fn of(picture: &Picture) -> Self {
+        let build = Build::of(&picture.before, &picture.after);
+        Self {
+            before: bike::shapes(&picture.before, &build),
+            after: bike::shapes(&picture.after, &build),
+            region: Region::of(picture),
+        }
+    }
+
+    /// Box around everything drawn, down to the ground, mm.
+    fn bounds(&self) -> Rect {
+        let forms = self.before.iter().chain(&self.after).map(|shape| shape.form.bounds());
+        let all = forms.reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
+        all.union_pt(Point::new(all.x0, 0.0))
+    }
+}
+
+/// Shapes of the old bike that lie elsewhere on the new one, or are gone.
+pub fn moved<'a>(before: &'a [Shape], after: &[Shape], tolerance: f64) -> Vec<&'a Shape> {
+    let mut moved = Vec::new();
+    for (index, shape) in before.iter().enumerate() {
+        // Lesser edges would only crowd the old bike's outline.
+        if !matches!(shape.ink, Ink::Solid | Ink::Wide) {
+            continue;
+        }
+        let nth = before[..index].iter().filter(|other| other.piece == shape.piece).count();
+        let same = after.iter().filter(|other| other.piece == shape.piece).nth(nth);
+        if same.is_none_or(|same| bike::differ(&shape.form, &same.form, tolerance)) {
+            moved.push(shape);
+        }
+    }
+    moved
+}
+
+/// The largest elevation no wider than `room.width` and no higher than `room.height`, at one of `scales`.
+///
+/// Scales are tried in order. Dimensions that leave too little for the bike stay in the table only.
+pub fn fit(picture: &Picture, bikes: &Bikes, style: &Style, room: Size, scales: &[f64]) -> Elevation {
+    let mut dimensions: Vec<Dimension> = picture.dimensions.iter().take(style.dimensions).cloned().collect();
+    let bounds = bikes.bounds();
+    loop {
+        // While a dimension can still be given up, the bike shall not shrink under two fifths of the width.
+        let least = if dimensions.is_empty() { 0.0 } else { 0.4 * room.width };
+        for &scale in scales {
+            if bounds.width() * scale < least {
+                break;
+            }
+            let elevation = lay_out(picture, bikes, &dimensions, style, scale);
+            if elevation.size.width <= room.width && elevation.size.height <= room.height {
+                return elevation;
+            }
+        }
+        if dimensions.pop().is_none() {
+            let scale = scales.last().copied().unwrap_or(0.1);
+            return lay_out(picture, bikes, &dimensions, style, scale);
+        }
+    }
+}
+
+/// One try at a scale.
+fn lay_out(
+    picture: &Picture,
+    bikes: &Bikes,
+    dimensions: &[Dimension],
+    style: &Style,
+    scale: f64,
+) -> Elevation {
+    let bounds = bikes.bounds();
+    let border = style.edge + 2.0;
+    let map = Affine::translate((border, border))
+        * Affine::scale_non_uniform(scale, -scale)
+        * Affine::translate((-bounds.x0, -bounds.y1));
+    let size = Size::new(bounds.width() * scale + 2.0 * border, bounds.height() * scale + 2.0 * border);
+    let area = Rect::from_origin_size(Point::ZERO, size);
+    let mut drawing = Drawing { scene: Scene::default(), lines: Vec::new(), map, scale };
+    drawing.ground(picture, size, style);
+    drawing.bike(bikes, scale);
+    let around = bikes.region.map(|region| drawing.region(&region, area, style));
+
+    let arms = angles::arms(dimensions, &picture.after, map);
+    drawing.lines.extend(&arms);
+    let level = drawing.angles(picture, dimensions, area, style);
+    let outline = &picture.after;
+    let mut lanes = lanes::lay_out(&level, outline, map, size, [0.0; 4], style);
+    let mut lines = drawing.lines.clone();
+    lines.extend(&lanes.thin);
+    let groups = flags::groups(&picture.flags, outline, map);
+    let near = flags::near_parts(&groups, &lines, &drawing.scene.boxes, around, area, style);
+    let placed = near.unwrap_or_else(|| {
+        let height = flags::row_height(&groups, size.width, style);
+        let row = Rect::new(0.0, -height, size.width, -style.gap * 0.6);
+        lanes = lanes::lay_out(&level, outline, map, size, [height, 0.0, 0.0, 0.0], style);
+        flags::in_row(&groups, row, style)
+    });
+    drawing.thin_lines(&lanes, &arms, &placed);
+    let room = lanes.room;
+    drawing.scene.place(lanes.scene, Vec2::ZERO);
+    flags::draw(&mut drawing.scene, &placed, style);
+    let mut scene = Scene::default();
+    scene.place(drawing.scene, Vec2::new(room[3], room[0]));
+    let size = Size::new(size.width + room[1] + room[3], size.height + room[0] + room[2]);
+    Elevation { scene, size, scale }
+}
+
+struct Drawing {
+    scene: Scene,
+    /// Every edge of the bike, as straight pieces.
+    lines: Vec<(Point, Point)>,
+    map: Affine,
+    scale: f64,
+}
+
+impl Drawing {
+    fn ground(&mut self, picture: &Picture, size: Size, style: &Style) {
+        let y = (self.map * picture.after.rear_axle.lerp(Point::ZERO, 1.0)).y;
+        let (from, to) =
+            (Point::new(0.0, y + style.edge / 2.0), Point::new(size.width, y + style.edge / 2.0));
+        self.scene.line(Ink::Wide, from, to);
+        self.lines.push((from, to));
+    }
+
+    fn bike(&mut self, bikes: &Bikes, scale: f64) {
+        // Old edges lie under the new bike: what sticks out is what moved.
+        for shape in moved(&bikes.before, &bikes.after, 0.3 / scale) {
+            let form = shape.form.mapped(self.map);
+            self.lines.extend(form.segments());
+            self.scene.draw(Ink::Before, form);
+        }
+        for shape in &bikes.after {
+            let form = shape.form.mapped(self.map);
+            self.lines.extend(form.segments());
+            self.scene.draw(shape.ink, form);
+        }
+    }
+
+    /// Circle around the enlarged region with its letter; returns the box to keep free of flags.
+    fn region(&mut self, region: &Region, area: Rect, style: &Style) -> Rect {
+        let radius = (region.least_radius() * self.scale).max(style.flag);
+        let center = self.map * region.center;
+        let circle = Circle::new(center, radius);
+        self.scene.draw(Ink::Detail, Form::Circle(circle));
+        let face = Type::semibold(style.text);
+        let letter = |middle: Point| {
+            let at = middle + Vec2::new(0.0, f64::from(face.size) * 0.349);
+            Text::level(at, Anchor::Middle, face, Tint::Ink, "Z")
+        };
+        let best = (0..36)
+            .map(|step| {
+                let direction = Vec2::from_angle(f64::from(step) * std::f64::consts::TAU / 36.0);
+                letter(center + direction * (radius + f64::from(face.size) * 0.8))
+            })
+            .min_by_key(|text| {
+                let rect = text.area().inflate(1.0, 0.0);
+                let inside = area.contains(rect.origin()) && area.contains(Point::new(rect.x1, rect.y1));
+                let hit = self.lines.iter().filter(|line| super::clearance::touches(line, rect)).count();
+                (!inside, hit)
+            });
+        if let Some(text) = best {
+            self.scene.text(text);
+        }
+        circle_box(circle)
+    }
+
+    /// Draws the angles and returns the dimensions that still need a lane.
+    ///
+    /// An angle whose text finds no free place near its arc is told below the ground, in a lane.
+    fn angles(
+        &mut self,
+        picture: &Picture,
+        dimensions: &[Dimension],
+        area: Rect,
+        style: &Style,
+    ) -> Vec<Dimension> {
+        // Where extension lines will run does not depend on the angles' texts.
+        let all = lanes::lay_out(dimensions, &picture.after, self.map, area.size(), [0.0; 4], style);
+        let mut rest = Vec::new();
+        for dimension in dimensions {
+            let Some(angle) = Angle::of(dimension.kind, &picture.after, self.map) else {
+                rest.push(dimension.clone());
+                continue;
+            };
+            angle.draw(&mut self.scene, style);
+            self.lines.extend(Form::Path(angle.arc(style)).segments());
+            let mut lines = self.lines.clone();
+            lines.extend(&all.thin);
+            match angle.label(dimension, &lines, &self.scene.boxes, area, style) {
+                Some(texts) => texts.into_iter().for_each(|text| self.scene.text(text)),
+                None => rest.push(dimension.clone()),
+            }
+        }
+        rest
+    }
+
+    /// Extension lines and axes, interrupted where a text or flag stands.
+    fn thin_lines(&mut self, lanes: &lanes::Lanes, arms: &[(Point, Point)], placed: &[flags::Placed]) {
+        let boxes: Vec<Rect> = lanes
+            .scene
+            .boxes
+            .iter()
+            .chain(&self.scene.boxes)
+            .copied()
+            .chain(placed.iter().map(|flag| flag.rect))
+            .collect();
+        let inks = lanes.thin.iter().map(|line| (Ink::Dimension, line));
+        for (ink, (from, to)) in inks.chain(arms.iter().map(|line| (Ink::Centre, line))) {
+            for (from, to) in lanes::cut(*from, *to, &boxes, 2.0) {
+                self.scene.line(ink, from, to);
+            }
+        }
+    }
+}
+
+fn circle_box(circle: Circle) -> Rect {
+    kurbo::Shape::bounding_box(&circle)
+}
+
+
+/// Items of a scene, for those who compose several.
+pub fn single(item: Item) -> Scene {
+    Scene { items: vec![item], ..Scene::default() }
+}

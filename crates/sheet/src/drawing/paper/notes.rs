@@ -1,0 +1,111 @@
+//! The words around the drawing: answer and limits at the side, general notes below.
+
+use super::COLUMN;
+use super::blocks::{Block, Row, Words, sourced, space};
+use super::tables;
+use crate::drawing::scene::Tint;
+use crate::lettering::Type;
+use crate::sheet::{Note, Sheet, Tone};
+use crate::tone;
+
+/// Width of the numbers before notes.
+const INDENT: f64 = 26.0;
+
+/// Space before a heading.
+const BEFORE: f64 = 14.0;
+
+/// Answer, revisions, limits.
+pub fn beside(sheet: &Sheet, words: &Words) -> Vec<Block> {
+    let mut blocks = vec![answer(sheet, words)];
+    blocks.extend(tables::revisions(&sheet.revisions, words, COLUMN));
+    let mut limits = Vec::new();
+    for verdict in &sheet.verdicts {
+        let name = format!("{}: {}", verdict.label, tone::words(verdict.tone).to_lowercase());
+        limits.extend(words.paragraph(&name, words.strong, tint(verdict.tone), COLUMN));
+        if let Some(last) = limits.last_mut() {
+            last.with_next = true;
+            last.height -= 4.0;
+        }
+        let sentence = sourced(&verdict.sentence, verdict.source);
+        limits.extend(words.paragraph(&sentence, words.body, Tint::Ink, COLUMN));
+    }
+    section(&mut blocks, words, "Limits", Tint::Ink, limits);
+    blocks
+}
+
+fn answer(sheet: &Sheet, words: &Words) -> Block {
+    let size = words.body.size;
+    let large = Type::semibold(size + 10);
+    let mut rows = words.paragraph(&sheet.answer.headline, large, tint(sheet.answer.tone), COLUMN);
+    if let Some(last) = rows.last_mut() {
+        last.with_next = true;
+    }
+    let said = sheet.answer.sentences.join(" ");
+    rows.extend(words.paragraph(&said, Type::regular(size + 2), Tint::Ink, COLUMN));
+    rows.push(space(BEFORE));
+    Block { head: Vec::new(), rows }
+}
+
+/// Words tell the outcome; the tint only agrees.
+fn tint(tone: Tone) -> Tint {
+    match tone {
+        Tone::Fits => Tint::Ink,
+        Tone::DoesNotFit | Tone::CannotSay => Tint::Caution,
+        Tone::MeasureFirst => Tint::Change,
+    }
+}
+
+/// Cautions, what to check, how sure, what to ask, assumptions, sources; numbered through.
+pub fn general(sheet: &Sheet, in_full: &[String], words: &Words) -> Vec<Block> {
+    let mut number = 0;
+    let mut next = || {
+        number += 1;
+        number.to_string()
+    };
+    let mut blocks = Vec::new();
+    let noted = |note: &Note| sourced(&note.text, note.source);
+    let plain = |text: &String| text.clone();
+
+    let cautions = numbered(sheet.cautions.iter().map(noted), &mut next, words, words.strong, Tint::Caution);
+    section(&mut blocks, words, "Caution", Tint::Caution, cautions);
+    let checks = numbered(sheet.check_first.iter().map(plain), &mut next, words, words.body, Tint::Ink);
+    section(&mut blocks, words, "Check first", Tint::Ink, checks);
+    let sure = numbered(sheet.how_sure.iter().map(plain), &mut next, words, words.body, Tint::Ink);
+    section(&mut blocks, words, "How sure", Tint::Ink, sure);
+    let asks =
+        sheet.missing.iter().map(|row| format!("{} {} Needed for: {}", row.ask, row.how, row.needed_for));
+    let asks = numbered(asks, &mut next, words, words.body, Tint::Ink);
+    section(&mut blocks, words, "Ask the rider", Tint::Ink, asks);
+    let assumed = numbered(sheet.assumptions.iter().map(noted), &mut next, words, words.body, Tint::Ink);
+    section(&mut blocks, words, "Assumed", Tint::Ink, assumed);
+    let full = numbered(in_full.iter().map(plain), &mut next, words, words.body, Tint::Ink);
+    section(&mut blocks, words, "Title block in full", Tint::Ink, full);
+    let mut sources = Vec::new();
+    for (index, source) in sheet.sources.iter().enumerate() {
+        let mark = format!("[{}]", index + 1);
+        sources.extend(words.hanging(&mark, source, words.small, Tint::Ink, COLUMN, INDENT + 6.0));
+    }
+    section(&mut blocks, words, "Sources", Tint::Ink, sources);
+    blocks
+}
+
+fn numbered(
+    texts: impl Iterator<Item = String>,
+    next: &mut impl FnMut() -> String,
+    words: &Words,
+    face: Type,
+    tint: Tint,
+) -> Vec<Row> {
+    texts.flat_map(|text| words.hanging(&next(), &text, face, tint, COLUMN, INDENT)).collect()
+}
+
+/// Adds a block with a heading, unless it is empty. The heading keeps its first row.
+fn section(blocks: &mut Vec<Block>, words: &Words, name: &str, tint: Tint, rows: Vec<Row>) {
+    if rows.is_empty() {
+        return;
+    }
+    let mut all = vec![words.heading(name, tint, COLUMN)];
+    all.extend(rows);
+    all.push(space(BEFORE));
+    blocks.push(Block { head: Vec::new(), rows: all });
+}

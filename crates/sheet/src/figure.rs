@@ -1,0 +1,68 @@
+//! How a figure and its unit stand together in a table: the same in every format.
+
+use crate::sheet::{KnockOnRow, RevisionRow, Sheet};
+
+/// Sign of a revision that has no share in a row.
+pub(crate) const NO_SHARE: &str = "·";
+
+/// A figure of a knock-on row. Millimetres go without saying; other units stand with the figure.
+pub(crate) fn figure(value: &str, unit: &str) -> String {
+    let bare = value.is_empty() || value == "?" || value == NO_SHARE;
+    match unit {
+        _ if bare => value.to_owned(),
+        "" | "mm" => value.to_owned(),
+        "°" | "%" => format!("{value}{unit}"),
+        _ => format!("{value}\u{a0}{unit}"),
+    }
+}
+
+/// The tolerance of a row's difference: "±2"; empty when there is none.
+pub(crate) fn plus_minus(row: &KnockOnRow) -> String {
+    if row.plus_minus.is_empty() {
+        return String::new();
+    }
+    format!("±{}", figure(&row.plus_minus, &row.unit))
+}
+
+/// What a revision did: "20 → 5 mm".
+pub(crate) fn before_after(row: &RevisionRow) -> String {
+    let gap = match row.unit.as_str() {
+        "" | "°" | "%" => "",
+        _ => "\u{a0}",
+    };
+    format!("{}\u{a0}→ {}{gap}{}", row.before, row.after, row.unit)
+}
+
+/// What is said in place of a table without rows.
+pub(crate) fn nothing_moves(sheet: &Sheet) -> &'static str {
+    if sheet.unmoved.is_empty() { "Nothing could be computed." } else { "Nothing that was computed moves." }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{before_after, figure};
+    use crate::sheet::RevisionRow;
+
+    #[test]
+    fn degrees_stick_to_the_figure_and_millimetres_are_silent() {
+        assert_eq!(figure("−0.8", "°"), "−0.8°");
+        assert_eq!(figure("+8", "mm"), "+8");
+        assert_eq!(figure("95", "N"), "95\u{a0}N");
+        assert_eq!(figure("?", "°"), "?");
+        assert_eq!(figure("·", "°"), "·");
+    }
+
+    #[test]
+    fn a_revision_names_its_unit_once() {
+        let row = |unit: &str| RevisionRow {
+            letter: 'B',
+            label: "Spacers".into(),
+            before: "20".into(),
+            after: "5".into(),
+            unit: unit.into(),
+        };
+        assert_eq!(before_after(&row("mm")), "20\u{a0}→ 5\u{a0}mm");
+        assert_eq!(before_after(&row("°")), "20\u{a0}→ 5°");
+        assert_eq!(before_after(&row("")), "20\u{a0}→ 5");
+    }
+}

@@ -1,0 +1,26 @@
+//! Drawn marks of the four outcomes: they differ in shape, so that they read without colour and
+//! without a font that holds the sign.
+
+use crate::sheet::Tone;
+use maud::{Markup, html as markup};
+
+/// The mark, hidden from screen readers because the words always stand beside it.
+pub(super) fn mark(tone: Tone) -> Markup {
+    let (class, outer, inner) = match tone {
+        // A tick in a circle.
+        Tone::Fits => ("mark", CIRCLE, "M5.6 10.4l3 3.2l5.8-7"),
+        // A cross on a full square set on its corner.
+        Tone::DoesNotFit => {
+            ("mark full", "M10-.5L20.5 10L10 20.5L-.5 10z", "M6.8 6.8l6.4 6.4M13.2 6.8l-6.4 6.4")
+        }
+        // A dimension line between its two extension lines.
+        Tone::MeasureFirst => ("mark", "M1 2v16M19 2v16", "M2 10h16M6 6.8l-4 3.2l4 3.2M14 6.8l4 3.2l-4 3.2"),
+        // A dashed circle round nothing but a point.
+        Tone::CannotSay => ("mark gap", CIRCLE, "M9 10h2"),
+    };
+    markup! {
+        svg class=(class) viewBox="-1 -1 22 22" aria-hidden="true" { path d=(outer) {} path d=(inner) {} }
+    }
+}
+
+const CIRCLE: &str = "M10 1a9 9 0 1 0 0 18a9 9 0 1 0 0-18z";

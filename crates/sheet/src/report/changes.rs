@@ -1,0 +1,47 @@
+//! The change language, from the table that its parser reads.
+
+use knockon_trade::tables;
+
+use super::table;
+use crate::text::Style;
+use crate::text::lines::{Ink, Lines};
+
+/// Every part and property that a change can name, with unit, usual range and an example.
+pub fn changes(width: usize, style: Style) -> String {
+    let mut page = Lines::new(width, style);
+    page.paragraph(Ink::Strong, "", "What a change can say");
+    page.paragraph(
+        Ink::Plain,
+        "",
+        "PART PROPERTY VALUE, with `to` or `->` before the value if you like. `by` makes it a step: `stem length by -10`. A unit \
+         may follow (mm, cm, in, °); `± 1` says how well the value is known. Capitals and hyphens do not matter.",
+    );
+    page.gap();
+    let mut rows: Vec<Vec<String>> = tables::properties()
+        .iter()
+        .filter(|property| !property.say.is_empty())
+        .map(|property| {
+            let unit = property.dimension.edge_unit();
+            let [least, most] = property.usual;
+            vec![
+                property.say[0].clone(),
+                format!("{least} to {most} {unit}").replace('-', "−"),
+                format!("{} {}", property.say[0], property.example),
+            ]
+        })
+        .collect();
+    for wheel in ["front", "rear"] {
+        rows.push(vec![format!("{wheel} tyre"), "ISO 5775 size".to_owned(), format!("{wheel} tyre 64-622")]);
+    }
+    table(&mut page, &["part and property", "usual", "example"], &rows);
+    page.gap();
+    page.paragraph(Ink::Quiet, "", "Also understood:");
+    for property in tables::properties().iter().filter(|property| property.say.len() > 1) {
+        page.paragraph(
+            Ink::Quiet,
+            "  ",
+            &format!("{} for {}", property.say[1..].join(", "), property.say[0]),
+        );
+    }
+    page.finish()
+}
