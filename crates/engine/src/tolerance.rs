@@ -111,7 +111,7 @@ pub fn compare<T: Scalar>(
 }
 
 /// How many inputs are differentiated for in one pass.
-const LANES: usize = 32;
+const LANES: usize = 24;
 /// How many inputs get second derivatives: those that move some quantity most. The rest curve too little to matter,
 /// because what curvature adds goes with the square of the movement.
 const CURVED: usize = 8;

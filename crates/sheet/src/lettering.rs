@@ -129,16 +129,15 @@ pub fn font_face_css() -> String {
         (400, include_bytes!("../fonts/knockon-condensed-400.woff2")),
         (600, include_bytes!("../fonts/knockon-condensed-600.woff2")),
     ];
-    weights
-        .iter()
-        .map(|(weight, bytes)| {
-            format!(
-                "@font-face{{font-family:\"{FAMILY}\";font-weight:{weight};font-style:normal;\
-                 src:url(data:font/woff2;base64,{}) format(\"woff2\")}}\n",
-                STANDARD.encode(bytes)
-            )
-        })
-        .collect()
+    let mut css = String::new();
+    for (weight, bytes) in weights {
+        css.push_str(&format!(
+            "@font-face{{font-family:\"{FAMILY}\";font-weight:{weight};font-style:normal;\
+             src:url(data:font/woff2;base64,{}) format(\"woff2\")}}\n",
+            STANDARD.encode(bytes)
+        ));
+    }
+    css
 }
 
 #[cfg(test)]

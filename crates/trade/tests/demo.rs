@@ -123,6 +123,25 @@ fn the_long_fork_is_ten_millimetres_too_long() {
 }
 
 #[test]
+fn revisions_show_what_the_record_says() {
+    let shown = |start| {
+        let revisions = answered(start).revisions;
+        revisions
+            .into_iter()
+            .map(|revision| format!("{} → {}", revision.before, revision.after))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(shown("01"), ["556 → 576", "20 → 5", "25 → 40"]);
+    assert_eq!(shown("06"), ["0 → −1.5", "1 → 12", "15 → 5"]);
+    // Of two steps the second starts where the first ends.
+    let twice = ask("larch-150", &["spacers below by -5", "spacers below by -10"]).revisions;
+    assert_eq!((twice[1].before.as_str(), twice[1].after.as_str()), ("15", "5"));
+    // A fork measured straight, 506 over an offset of about 45, is √(506² − 45²) = 504 along its axis.
+    let straight = &ask("sedge", &["fork axle-to-crown by 20"]).revisions[0];
+    close(straight.before.parse().expect("a number"), 504.0, 0.5);
+}
+
+#[test]
 fn spacers_move_the_grips_along_the_steerer() {
     // 15 mm less below the stem lets it slide 15 mm down the steering axis, whose direction is (cos HA, −sin HA).
     // Larch at 64.5°: cos = 0.4305, sin = 0.9026, so 6.46 mm forward and 13.54 mm down.

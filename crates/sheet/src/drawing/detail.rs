@@ -42,7 +42,7 @@ impl Region {
     /// Radius that holds the move with some of what is around it, mm.
     pub fn least_radius(&self) -> f64 {
         let run = self.from.distance(self.to);
-        (run * 6.0).clamp(42.0, 58.0).max(run * 0.95)
+        (run * 6.0).clamp(36.0, 58.0).max(run * 0.95)
     }
 }
 

@@ -42,11 +42,17 @@ impl Bikes {
         }
     }
 
-    /// Box around everything drawn, down to the ground, mm.
-    fn bounds(&self) -> Rect {
+    /// Box around everything drawn at a scale, down to the ground, mm.
+    fn bounds(&self, scale: f64, style: &Style) -> Rect {
         let forms = self.before.iter().chain(&self.after).map(|shape| shape.form.bounds());
         let all = forms.reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
-        all.union_pt(Point::new(all.x0, 0.0))
+        let all = all.union_pt(Point::new(all.x0, 0.0));
+        match &self.region {
+            Some(region) => {
+                all.union(circle_box(Circle::new(region.center, circle_radius(region, scale, style))))
+            }
+            None => all,
+        }
     }
 }
 
@@ -72,13 +78,16 @@ pub fn moved<'a>(before: &'a [Shape], after: &[Shape], tolerance: f64) -> Vec<&'
 /// Scales are tried in order. Dimensions that leave too little for the bike stay in the table only.
 pub fn fit(picture: &Picture, bikes: &Bikes, style: &Style, room: Size, scales: &[f64]) -> Elevation {
     let mut dimensions: Vec<Dimension> = picture.dimensions.iter().take(style.dimensions).cloned().collect();
-    let bounds = bikes.bounds();
     loop {
         // While a dimension can still be given up, the bike shall not shrink under two fifths of the width.
         let least = if dimensions.is_empty() { 0.0 } else { 0.4 * room.width };
         for &scale in scales {
-            if bounds.width() * scale < least {
+            let width = bikes.bounds(scale, style).width() * scale;
+            if width < least {
                 break;
+            }
+            if width > room.width {
+                continue;
             }
             let elevation = lay_out(picture, bikes, &dimensions, style, scale);
             if elevation.size.width <= room.width && elevation.size.height <= room.height {
@@ -100,7 +109,7 @@ fn lay_out(
     style: &Style,
     scale: f64,
 ) -> Elevation {
-    let bounds = bikes.bounds();
+    let bounds = bikes.bounds(scale, style);
     let border = style.edge + 2.0;
     let map = Affine::translate((border, border))
         * Affine::scale_non_uniform(scale, -scale)
@@ -170,7 +179,7 @@ impl Drawing {
 
     /// Circle around the enlarged region with its letter; returns the box to keep free of flags.
     fn region(&mut self, region: &Region, area: Rect, style: &Style) -> Rect {
-        let radius = (region.least_radius() * self.scale).max(style.flag);
+        let radius = circle_radius(region, self.scale, style) * self.scale;
         let center = self.map * region.center;
         let circle = Circle::new(center, radius);
         self.scene.draw(Ink::Detail, Form::Circle(circle));
@@ -245,10 +254,14 @@ impl Drawing {
     }
 }
 
+/// Radius of the circle around the enlarged region, mm: never too small to be seen.
+fn circle_radius(region: &Region, scale: f64, style: &Style) -> f64 {
+    region.least_radius().max(style.flag / scale)
+}
+
 fn circle_box(circle: Circle) -> Rect {
     kurbo::Shape::bounding_box(&circle)
 }
-
 
 /// Items of a scene, for those who compose several.
 pub fn single(item: Item) -> Scene {

@@ -2,7 +2,7 @@
 
 use kurbo::{Point, Vec2};
 
-use crate::picture::{CockpitOutline, Dimension, DimensionKind, Flag, Outline, Part, Picture};
+use crate::picture::{CockpitOutline, Dimension, DimensionKind as Kind, Flag, Outline, Part, Picture};
 
 /// The figures of a bike from which an outline is put together, in trade terms.
 #[derive(Clone, Copy, Debug)]
@@ -177,7 +177,7 @@ pub const CHILD: Figures = Figures {
     suspension: false,
 };
 
-fn dimension(kind: DimensionKind, text: &str, change: &str) -> Dimension {
+fn dimension(kind: Kind, text: &str, change: &str) -> Dimension {
     Dimension { kind, text: text.to_owned(), change: change.to_owned() }
 }
 
@@ -188,7 +188,6 @@ fn flags(parts: &[Part]) -> Vec<Flag> {
 /// Longer fork, lower stem, higher bar on the trail bike. Its figures are made up, not computed.
 pub fn trail() -> Picture {
     let after = Figures { fork_length: 576.0, spacers: 5.0, grip: Some(Vec2::new(-40.0, 47.0)), ..TRAIL };
-    use DimensionKind as Kind;
     Picture {
         before: TRAIL.outline(),
         after: after.outline(),
@@ -207,7 +206,6 @@ pub fn trail() -> Picture {
 /// A wider rear tyre on the road bike.
 pub fn road() -> Picture {
     let after = Figures { rear_radius: 343.0, ..ROAD };
-    use DimensionKind as Kind;
     Picture {
         before: ROAD.outline(),
         after: after.outline(),
@@ -225,7 +223,6 @@ pub fn road() -> Picture {
 /// The saddle of the child's bike put up.
 pub fn child() -> Picture {
     let after = Figures { saddle_height: Some(480.0), saddle_tip: 0.0, ..CHILD };
-    use DimensionKind as Kind;
     Picture {
         before: CHILD.outline(),
         after: after.outline(),
@@ -248,7 +245,6 @@ pub fn unchanged() -> Picture {
         chainstay: 450.0,
         ..TRAIL
     };
-    use DimensionKind as Kind;
     Picture {
         before: figures.outline(),
         after: figures.outline(),

@@ -41,8 +41,6 @@ pub enum Ink {
     Frame,
     /// The sheet itself.
     Paper,
-    /// Bar beside the answer.
-    Answer,
 }
 
 /// Colours of a text.

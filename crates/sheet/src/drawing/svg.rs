@@ -121,7 +121,6 @@ fn ink_class(ink: Ink) -> &'static str {
         Ink::Rule => "kd-rule",
         Ink::Frame => "kd-frame",
         Ink::Paper => "kd-paper",
-        Ink::Answer => "kd-answer",
     }
 }
 

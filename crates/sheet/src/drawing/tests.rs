@@ -78,7 +78,8 @@ fn faults(scene: &Scene, size: Size) -> Vec<String> {
 
 fn figures() -> impl Strategy<Value = Figures> {
     let frame = (230.0..380.0, -40.0..40.0, 300.0..470.0, -30.0..85.0, 260.0..530.0, 330.0..680.0);
-    let front = (70.0..220.0, 58.0..76.0, 66.0..80.0, 300.0..600.0, 25.0..60.0, proptest::option::of(60.0..205.0));
+    let front =
+        (70.0..220.0, 58.0..76.0, 66.0..80.0, 300.0..600.0, 25.0..60.0, proptest::option::of(60.0..205.0));
     let seat = (proptest::option::of(0.9..1.9), -0.1..0.1, 0.0..60.0, 20.0..130.0, -20.0..40.0);
     let hands = (
         proptest::option::of((-90.0..120.0, -40.0..140.0)),
@@ -124,11 +125,7 @@ fn pairs() -> impl Strategy<Value = (Figures, Figures)> {
 }
 
 fn words() -> impl Strategy<Value = String> {
-    prop_oneof![
-        "[a-z]{3,9} [a-z]{3,9} [0-9]{3}",
-        "[a-zA-Z0-9 ,:·+−±]{0,160}",
-        "[A-Z]{40,90}",
-    ]
+    prop_oneof!["[a-z]{3,9} [a-z]{3,9} [0-9]{3}", "[a-zA-Z0-9 ,:·+−±]{0,160}", "[A-Z]{40,90}",]
 }
 
 fn pictures() -> impl Strategy<Value = Picture> {
@@ -201,7 +198,7 @@ fn visible(scene: &Scene) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: ProptestConfig::default().cases / 3, ..ProptestConfig::default() })]
 
     #[test]
     fn nothing_overlaps_or_leaves_a_figure(picture in pictures()) {
@@ -214,7 +211,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: ProptestConfig::default().cases / 10, ..ProptestConfig::default() })]
 
     #[test]
     fn nothing_overlaps_leaves_or_is_missing_on_a_sheet(sheet in sheets()) {
@@ -225,7 +222,6 @@ proptest! {
         let notes = sheet.cautions.iter().map(|note| &note.text);
         for text in notes.chain(&sheet.check_first).chain(&sheet.sources).chain(&sheet.how_sure) {
             let wanted = squeezed(&tied(text));
-            // A long word may be parted by a line of another list only if the flow mixed them up.
             prop_assert!(shown.contains(&wanted), "{wanted} is not on the sheet");
         }
     }
@@ -256,7 +252,9 @@ fn every_class_that_is_used_has_a_rule() {
     let svgs = [super::sheet_svg(&example()), super::sheet_svg(&crate::fixture::hostile())];
     for svg in svgs {
         let document = roxmltree::Document::parse(&svg).expect("well-formed");
-        for class in document.descendants().filter_map(|node| node.attribute("class")).flat_map(|c| c.split(' ')) {
+        for class in
+            document.descendants().filter_map(|node| node.attribute("class")).flat_map(|c| c.split(' '))
+        {
             assert!(super::drawing_css().contains(&format!(".{class}")), "no rule for {class}");
         }
     }

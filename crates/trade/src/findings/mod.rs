@@ -22,6 +22,7 @@ use crate::audit::{Audit, audit};
 use crate::build::Build;
 use crate::change::Change;
 use crate::question::Question;
+use crate::record::{ForkMeasured, Record};
 use crate::tables::{self, Caution};
 
 /// The answer in numbers. Values are in the units of the edge: mm, degrees, percent.
@@ -110,8 +111,7 @@ pub fn plain(value: f64) -> String {
 pub fn answer(question: Question) -> Result<Findings, ChartError> {
     let mut build = Build::new(&question.record)?;
     let audit = audit(&build);
-    let steps: Vec<Step<Uncertain>> =
-        question.changes.iter().enumerate().map(|(index, change)| step(&mut build, index, change)).collect();
+    let steps = steps(&mut build, &question.changes);
     let assessment = assess(&build.bike, &steps, &allowances(), build.inputs.len());
     let before = build.bike.map(|number| number.value);
     let values: Vec<Step<f64>> = steps.iter().map(|step| step.map(|number| number.value)).collect();
@@ -179,6 +179,11 @@ pub fn allowances() -> Allowances {
     Allowances { same_clamp: figure(Requirement::BarClamp), tyre_gap: figure(Requirement::FrontClearance) }
 }
 
+/// The changes as the engine's steps; each new value becomes an input of the build.
+pub fn steps(build: &mut Build, changes: &[Change]) -> Vec<Step<Uncertain>> {
+    changes.iter().enumerate().map(|(index, change)| step(build, index, change)).collect()
+}
+
 fn step(build: &mut Build, index: usize, change: &Change) -> Step<Uncertain> {
     let key = format!("revision {}", letter(index));
     match change {
@@ -215,16 +220,21 @@ fn revision(case: &Case<'_>, index: usize, change: &Change, earlier: &[Step<f64>
     let (before, after, unit) = match change {
         Change::Number { property, by, amount } => {
             let factor = property.dimension.edge_factor();
-            // A step starts from what the revisions before it left.
+            // A step starts from what the revisions before it left; what nobody has touched yet is shown as the record
+            // says it, not as the solved chart does.
             let start = case.before.after(earlier);
-            let old = property.parameter().map_or(f64::NAN, |parameter| *start.get(parameter));
+            let old = property.parameter().map_or(f64::NAN, |parameter| {
+                let (now, first) = (*start.get(parameter), *case.before.get(parameter));
+                told(&case.question.record, &property.key).filter(|_| now == first).unwrap_or(now)
+            });
             let record = &case.question.record;
             let tyre_says = match property.key.as_str() {
                 "wheel.front.radius" => record.front_tyre.is_some(),
                 "wheel.rear.radius" => record.rear_tyre.is_some(),
                 _ => false,
             };
-            let known = record.fact(&property.key).is_some() || tyre_says || !is_placeholder(case, &property.key);
+            let known =
+                record.fact(&property.key).is_some() || tyre_says || !is_placeholder(case, &property.key);
             let new = if *by { old + amount.value } else { amount.value };
             let say = |value: f64, known: bool| {
                 if known && value.is_finite() { plain(value / factor) } else { "?".to_owned() }
@@ -240,6 +250,14 @@ fn revision(case: &Case<'_>, index: usize, change: &Change, earlier: &[Step<f64>
         }
     };
     Revision { letter: letter(index), change: change.clone(), before, after, unit }
+}
+
+/// What the record says of a parameter; `None` when it is silent or measured something else, such as a fork straight
+/// over its offset.
+fn told(record: &Record, key: &str) -> Option<f64> {
+    let straight =
+        key == "fork.axle_to_crown" && record.axle_to_crown_measured != Some(ForkMeasured::AlongAxis);
+    record.fact(key).filter(|_| !straight).map(|fact| fact.value)
 }
 
 fn is_placeholder(case: &Case<'_>, key: &str) -> bool {

@@ -19,7 +19,7 @@ impl Build {
     /// Proportions that suit both.
     pub fn of(before: &Outline, after: &Outline) -> Self {
         let drop_bar = before.cockpit.as_ref().is_some_and(|cockpit| cockpit.drop_bar);
-        let wheel = (before.rear_radius + before.front_radius) / 2.0;
+        let wheel = f64::midpoint(before.rear_radius, before.front_radius);
         let size = (wheel / 345.0).clamp(0.55, 1.0);
         let height = (before.head_tube_top.y - before.bottom_bracket.y).max(60.0);
         let share = if drop_bar { 0.88 } else { 0.7 };

@@ -11,8 +11,9 @@ pub(super) fn shapes(outline: &Outline, build: &Build) -> Vec<Shape> {
     let up = -outline.axis_down.normalize();
     let mut shapes = stack(outline, cockpit, build, up);
     if cockpit.drop_bar {
-        shapes.extend(stem(cockpit, build));
+        // The bar runs through the clamp, the hoods stand in front of it.
         shapes.extend(drop_bar(cockpit, build));
+        shapes.extend(stem(cockpit, build));
     } else {
         shapes.extend(flat_bar_tube(cockpit));
         shapes.extend(stem(cockpit, build));
@@ -105,12 +106,14 @@ fn drop_bar(cockpit: &CockpitOutline, build: &Build) -> Vec<Shape> {
     let ramp = Point::new(clamp.x + front * 0.55, clamp.y + (grip.y - clamp.y) * 0.35);
     let bend = Point::new(grip.x + 4.0 * k, grip.y - 30.0 * k);
     let bottom = clamp.y.min(grip.y - 30.0 * k) - 112.0 * k;
+    // The bend leaves in the direction in which the ramp arrives: no kink in the tube.
+    let onward = (bend - ramp).normalize() * (34.0 * k);
     let mut line = BezPath::new();
     line.move_to(clamp);
     line.quad_to(ramp, bend);
     line.curve_to(
-        Point::new(bend.x + 26.0 * k, bend.y - 50.0 * k),
-        Point::new(bend.x + 4.0 * k, bottom),
+        bend + onward,
+        Point::new(bend.x + 34.0 * k, bottom),
         Point::new(bend.x - 44.0 * k, bottom),
     );
     line.line_to(Point::new(clamp.x.min(bend.x - 60.0 * k) - 4.0 * k, bottom - 4.0));

@@ -76,7 +76,7 @@ fn rigid(outline: &Outline, build: &Build, down: Vec2, length: f64, offset: Vec2
     let start = outline.crown;
     let bend = start + down * (length * 0.72);
     let axle = outline.front_axle;
-    let end = axle + (axle - bend).normalize() * (9.0 * k);
+    let end = axle + (axle - bend).normalize() * (2.0 * k);
     let side = Vec2::new(-(end - bend).y, (end - bend).x).normalize();
     let side = if side.dot(forward) < 0.0 { -side } else { side };
     let mut blade = BezPath::new();
@@ -92,6 +92,7 @@ fn rigid(outline: &Outline, build: &Build, down: Vec2, length: f64, offset: Vec2
             Ink::Solid,
             block(local(start, -down), 46.0 * k, -22.0 * k, 0.0, 5.0 * k),
         ),
-        Shape::circle(Piece::FrontHub, Ink::FineSolid, outline.front_axle, 8.0 * k),
+        Shape::circle(Piece::FrontHub, Ink::Solid, axle, 13.0 * k),
+        Shape::circle(Piece::FrontHub, Ink::Fine, axle, 6.0 * k),
     ]
 }

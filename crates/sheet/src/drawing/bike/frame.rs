@@ -121,7 +121,7 @@ fn shock(build: &Build, joints: &Joints, bb: Point) -> Vec<Shape> {
 
 fn seat_post(outline: &Outline, build: &Build, joints: &Joints) -> Option<Shape> {
     let saddle = outline.saddle_top?;
-    let head = saddle - joints.seat_up * (42.0 * build.saddle);
+    let head = saddle - joints.seat_up * (51.0 * build.saddle);
     let post = tube(joints.seat_top, head, 14.5 * build.stout, 14.5 * build.stout);
     Some(Shape::new(Piece::SeatPost, Ink::Solid, post))
 }

@@ -17,6 +17,13 @@ pub struct Column {
     pub rect: Rect,
 }
 
+impl Column {
+    /// True for an untouched column of a further sheet: more height than it has is not to be had.
+    fn is_whole(&self) -> bool {
+        self.page > 0 && self.rect.y0 <= super::INNER.y0
+    }
+}
+
 /// Rows with their places, so far.
 pub struct Flow {
     parts: Vec<(usize, Scene)>,
@@ -59,7 +66,8 @@ impl Flow {
                 needed += head;
             }
             while !current.has_room(needed) {
-                let width = block.rows[index].scene.boxes.iter().map(|rect| rect.x1).fold(0.0, f64::max);
+                let rows = block.head.iter().chain(&block.rows);
+                let width = rows.flat_map(|row| &row.scene.boxes).map(|rect| rect.x1).fold(0.0, f64::max);
                 self.next(waiting, current, needed.max(head + block.rows[index].height), width);
                 fresh = true;
             }
@@ -82,7 +90,7 @@ impl Flow {
                 Some(column) => column,
                 None => self.further(width),
             };
-            if column.rect.height() >= needed || column.page > 0 {
+            if column.rect.height() >= needed || column.is_whole() {
                 *current = Current { column: Some(column), y: column.rect.y0, scene: Scene::default() };
                 return;
             }
@@ -100,14 +108,16 @@ impl Flow {
             while column.rect.width() < width {
                 match self.further.front() {
                     Some(next) if next.page == column.page => {
-                        column.rect = column.rect.union(next.rect);
+                        let (a, b) = (column.rect, next.rect);
+                        column.rect = Rect::new(a.x0, a.y0.max(b.y0), b.x1, a.y1.min(b.y1));
                         self.further.pop_front();
                     }
                     _ => break,
                 }
             }
             // What is still too narrow at the end of a sheet stays empty, unless it is a whole sheet.
-            if column.rect.width() >= width || column.rect.x0 <= super::INNER.x0 {
+            let whole = column.rect.x0 <= super::INNER.x0 && column.is_whole();
+            if column.rect.width() >= width || whole {
                 return column;
             }
         }
@@ -154,7 +164,7 @@ impl Current {
     fn has_room(&self, needed: f64) -> bool {
         self.column.is_some_and(|column| {
             let empty = self.y <= column.rect.y0;
-            self.y + needed <= column.rect.y1 || (empty && column.page > 0)
+            self.y + needed <= column.rect.y1 || (empty && column.is_whole())
         })
     }
 

@@ -87,15 +87,11 @@ fn description(sheet: &Sheet) -> String {
 
 /// The sheets as one scene, with the smallest reduction of type that keeps them on one sheet.
 pub(super) fn compose(sheet: &Sheet) -> (Scene, Size) {
-    let tries = STEPS.map(|size| compose_at(sheet, size));
-    let pages = tries.each_ref().map(|(_, pages)| *pages);
-    let best = if pages[0] == 1 { 0 } else { pages.iter().position(|count| *count == 1).unwrap_or(1) };
-    let [first, second, third] = tries;
-    let (scene, pages) = match best {
-        0 => first,
-        1 => second,
-        _ => third,
-    };
+    let drawn = sheet.picture.as_ref().map(Drawn::of);
+    let at = |size: u8| compose_at(sheet, drawn.as_ref(), size);
+    // When not even the smallest type keeps them on one sheet, the middle one reads better.
+    let on_one = STEPS.into_iter().map(at).find(|(_, pages)| *pages == 1);
+    let (scene, pages) = on_one.unwrap_or_else(|| at(STEPS[1]));
     let count = pages as f64;
     (scene, Size::new(PAGE.width, count * PAGE.height + (count - 1.0) * BETWEEN))
 }
@@ -105,11 +101,10 @@ fn corner(page: usize) -> Vec2 {
     Vec2::new(0.0, page as f64 * (PAGE.height + BETWEEN))
 }
 
-fn compose_at(sheet: &Sheet, size: u8) -> (Scene, usize) {
+fn compose_at(sheet: &Sheet, drawn: Option<&Drawn>, size: u8) -> (Scene, usize) {
     let words = blocks::Words::new(size);
     let mut scene = Scene::default();
-    let drawn = sheet.picture.as_ref().map(Drawn::of);
-    let ratio = drawn.as_ref().map(|drawn| drawn.ratio);
+    let ratio = drawn.map(|drawn| drawn.ratio);
     let title = title_block::lay_out(&sheet.title, ratio);
     let side = INNER.x1 - COLUMN;
     let title_top = FRAME.y1 - title.size.height;
@@ -119,24 +114,24 @@ fn compose_at(sheet: &Sheet, size: u8) -> (Scene, usize) {
     if let Some(drawn) = drawn {
         let slack = ((side - GUTTER - INNER.x0 - drawn.elevation.size.width) / 2.0).max(0.0);
         left_top += drawn.elevation.size.height + GUTTER * 0.8;
-        pictures.place(drawn.elevation.scene, Vec2::new(INNER.x0 + slack, INNER.y0));
-        if let Some((view, size)) = drawn.detail {
+        pictures.place(drawn.elevation.scene.clone(), Vec2::new(INNER.x0 + slack, INNER.y0));
+        if let Some((view, size)) = &drawn.detail {
             side_top += size.height + GUTTER * 0.5;
-            pictures.place(view, Vec2::new(side, INNER.y0));
+            pictures.place(view.clone(), Vec2::new(side, INNER.y0));
         }
     }
 
     let mut flow = Flow::new();
-    // Answer and limits beside the drawing, down to the title block.
-    let side_column = Rect::new(side, side_top, INNER.x1, title_top - GUTTER * 0.6);
-    flow.run(notes::beside(sheet, &words), &mut vec![Column { page: 0, rect: side_column }]);
-
     // The table below the drawing, as wide as it needs.
     let below = Rect::new(INNER.x0, left_top, side - GUTTER, INNER.y1);
-    let table = tables::knock_ons(sheet, &words, below.width());
-    let width = table.width.clamp(below.width() - GUTTER - COLUMN, below.width());
-    let wide = width > below.width() - GUTTER - COLUMN;
-    let table_column = Rect::new(below.x0, below.y0, below.x0 + width, below.y1);
+    let least = below.width() - GUTTER - COLUMN;
+    let table = tables::knock_ons(sheet, words, below.width());
+    let wide = table.width > least;
+
+    // Answer and limits beside the drawing, down to the title block.
+    let side_column = Rect::new(side, side_top, INNER.x1, title_top - GUTTER * 0.6);
+    flow.run(notes::beside(sheet, words, wide), &mut vec![Column { page: 0, rect: side_column }]);
+    let table_column = Rect::new(below.x0, below.y0, below.x0 + table.width, below.y1);
     flow.run(table.blocks, &mut vec![Column { page: 0, rect: table_column }]);
 
     // Notes beside the table, or below it where it is wide; then in what the side column left free.
@@ -157,7 +152,7 @@ fn compose_at(sheet: &Sheet, size: u8) -> (Scene, usize) {
     if let Some(end) = flow.end_on(0, side_column) {
         columns.push(Column { page: 0, rect: Rect { y0: end + GUTTER, ..side_column } });
     }
-    flow.run(notes::general(sheet, &title.in_full, &words), &mut columns);
+    flow.run(notes::general(sheet, &title.in_full, words, !wide), &mut columns);
 
     let pages = flow.pages();
     for page in 0..pages {

@@ -1,7 +1,7 @@
 //! The words around the drawing: answer and limits at the side, general notes below.
 
 use super::COLUMN;
-use super::blocks::{Block, Row, Words, sourced, space};
+use super::blocks::{Block, Row, Words, hanging, paragraph, sourced, space};
 use super::tables;
 use crate::drawing::scene::Tint;
 use crate::lettering::Type;
@@ -14,34 +14,37 @@ const INDENT: f64 = 26.0;
 /// Space before a heading.
 const BEFORE: f64 = 14.0;
 
-/// Answer, revisions, limits.
-pub fn beside(sheet: &Sheet, words: &Words) -> Vec<Block> {
+/// Answer, revisions, limits; the cautions too where the notes have no place beside the table.
+pub fn beside(sheet: &Sheet, words: Words, with_cautions: bool) -> Vec<Block> {
     let mut blocks = vec![answer(sheet, words)];
+    if with_cautions {
+        blocks.extend(cautions(sheet, words));
+    }
     blocks.extend(tables::revisions(&sheet.revisions, words, COLUMN));
     let mut limits = Vec::new();
     for verdict in &sheet.verdicts {
         let name = format!("{}: {}", verdict.label, tone::words(verdict.tone).to_lowercase());
-        limits.extend(words.paragraph(&name, words.strong, tint(verdict.tone), COLUMN));
+        limits.extend(paragraph(&name, words.strong, tint(verdict.tone), COLUMN));
         if let Some(last) = limits.last_mut() {
             last.with_next = true;
             last.height -= 4.0;
         }
         let sentence = sourced(&verdict.sentence, verdict.source);
-        limits.extend(words.paragraph(&sentence, words.body, Tint::Ink, COLUMN));
+        limits.extend(paragraph(&sentence, words.body, Tint::Ink, COLUMN));
     }
     section(&mut blocks, words, "Limits", Tint::Ink, limits);
     blocks
 }
 
-fn answer(sheet: &Sheet, words: &Words) -> Block {
+fn answer(sheet: &Sheet, words: Words) -> Block {
     let size = words.body.size;
     let large = Type::semibold(size + 10);
-    let mut rows = words.paragraph(&sheet.answer.headline, large, tint(sheet.answer.tone), COLUMN);
+    let mut rows = paragraph(&sheet.answer.headline, large, tint(sheet.answer.tone), COLUMN);
     if let Some(last) = rows.last_mut() {
         last.with_next = true;
     }
     let said = sheet.answer.sentences.join(" ");
-    rows.extend(words.paragraph(&said, Type::regular(size + 2), Tint::Ink, COLUMN));
+    rows.extend(paragraph(&said, Type::regular(size + 2), Tint::Ink, COLUMN));
     rows.push(space(BEFORE));
     Block { head: Vec::new(), rows }
 }
@@ -56,51 +59,65 @@ fn tint(tone: Tone) -> Tint {
 }
 
 /// Cautions, what to check, how sure, what to ask, assumptions, sources; numbered through.
-pub fn general(sheet: &Sheet, in_full: &[String], words: &Words) -> Vec<Block> {
-    let mut number = 0;
-    let mut next = || {
-        number += 1;
-        number.to_string()
-    };
-    let mut blocks = Vec::new();
-    let noted = |note: &Note| sourced(&note.text, note.source);
+pub fn general(sheet: &Sheet, in_full: &[String], words: Words, with_cautions: bool) -> Vec<Block> {
+    let mut next = numbers(sheet.cautions.len());
+    let mut blocks = if with_cautions { cautions(sheet, words) } else { Vec::new() };
     let plain = |text: &String| text.clone();
 
-    let cautions = numbered(sheet.cautions.iter().map(noted), &mut next, words, words.strong, Tint::Caution);
-    section(&mut blocks, words, "Caution", Tint::Caution, cautions);
-    let checks = numbered(sheet.check_first.iter().map(plain), &mut next, words, words.body, Tint::Ink);
+    let checks = numbered(sheet.check_first.iter().map(plain), &mut next, words.body, Tint::Ink);
     section(&mut blocks, words, "Check first", Tint::Ink, checks);
-    let sure = numbered(sheet.how_sure.iter().map(plain), &mut next, words, words.body, Tint::Ink);
+    let sure = numbered(sheet.how_sure.iter().map(plain), &mut next, words.body, Tint::Ink);
     section(&mut blocks, words, "How sure", Tint::Ink, sure);
     let asks =
         sheet.missing.iter().map(|row| format!("{} {} Needed for: {}", row.ask, row.how, row.needed_for));
-    let asks = numbered(asks, &mut next, words, words.body, Tint::Ink);
+    let asks = numbered(asks, &mut next, words.body, Tint::Ink);
     section(&mut blocks, words, "Ask the rider", Tint::Ink, asks);
-    let assumed = numbered(sheet.assumptions.iter().map(noted), &mut next, words, words.body, Tint::Ink);
+    let assumed = numbered(sheet.assumptions.iter().map(noted), &mut next, words.body, Tint::Ink);
     section(&mut blocks, words, "Assumed", Tint::Ink, assumed);
-    let full = numbered(in_full.iter().map(plain), &mut next, words, words.body, Tint::Ink);
+    let full = numbered(in_full.iter().map(plain), &mut next, words.body, Tint::Ink);
     section(&mut blocks, words, "Title block in full", Tint::Ink, full);
     let mut sources = Vec::new();
     for (index, source) in sheet.sources.iter().enumerate() {
         let mark = format!("[{}]", index + 1);
-        sources.extend(words.hanging(&mark, source, words.small, Tint::Ink, COLUMN, INDENT + 6.0));
+        sources.extend(hanging(&mark, source, words.small, Tint::Ink, COLUMN, INDENT + 6.0));
     }
     section(&mut blocks, words, "Sources", Tint::Ink, sources);
     blocks
 }
 
+/// The cautions, whole, before every other note.
+fn cautions(sheet: &Sheet, words: Words) -> Vec<Block> {
+    let mut next = numbers(0);
+    let mut blocks = Vec::new();
+    let rows = numbered(sheet.cautions.iter().map(noted), &mut next, words.strong, Tint::Caution);
+    section(&mut blocks, words, "Caution", Tint::Caution, rows);
+    blocks
+}
+
+fn noted(note: &Note) -> String {
+    sourced(&note.text, note.source)
+}
+
+/// Counts on from `last`.
+fn numbers(last: usize) -> impl FnMut() -> String {
+    let mut number = last;
+    move || {
+        number += 1;
+        number.to_string()
+    }
+}
+
 fn numbered(
     texts: impl Iterator<Item = String>,
     next: &mut impl FnMut() -> String,
-    words: &Words,
     face: Type,
     tint: Tint,
 ) -> Vec<Row> {
-    texts.flat_map(|text| words.hanging(&next(), &text, face, tint, COLUMN, INDENT)).collect()
+    texts.flat_map(|text| hanging(&next(), &text, face, tint, COLUMN, INDENT)).collect()
 }
 
 /// Adds a block with a heading, unless it is empty. The heading keeps its first row.
-fn section(blocks: &mut Vec<Block>, words: &Words, name: &str, tint: Tint, rows: Vec<Row>) {
+fn section(blocks: &mut Vec<Block>, words: Words, name: &str, tint: Tint, rows: Vec<Row>) {
     if rows.is_empty() {
         return;
     }

@@ -3,7 +3,7 @@
 use kurbo::Point;
 
 use super::baseline;
-use super::blocks::{Block, Row, Words, space};
+use super::blocks::{Block, Row, Words, hanging, paragraph, space};
 use crate::drawing::flags;
 use crate::drawing::scene::{Anchor, Ink, Scene, Text, Tint};
 use crate::drawing::style::Style;
@@ -43,25 +43,39 @@ impl Cell {
     }
 }
 
+/// Most lines of a row; what is longer goes on in a further row.
+const MOST_LINES: usize = 30;
+
 /// A row of cells, each wrapped into its column `(left, width)`, with a rule below.
-fn row(cells: &[Cell], columns: &[(f64, f64)], rule: Ink) -> Row {
-    let mut scene = Scene::default();
-    let mut height: f64 = 0.0;
-    for (cell, &(left, width)) in cells.iter().zip(columns) {
-        for (index, line) in cell.face.wrap(&cell.words, width).into_iter().enumerate() {
-            let x = if cell.anchor == Anchor::End { left + width } else { left };
-            scene.text(Text::level(baseline(x, cell.face, index), cell.anchor, cell.face, cell.tint, line));
-            height = height.max((index + 1) as f64 * cell.face.line_height());
+fn row(cells: &[Cell], columns: &[(f64, f64)], rule: Ink) -> Vec<Row> {
+    let wrapped: Vec<Vec<String>> =
+        cells.iter().zip(columns).map(|(cell, column)| cell.face.wrap(&cell.words, column.1)).collect();
+    let longest = wrapped.iter().map(Vec::len).max().unwrap_or(0).max(1);
+    let parts = longest.div_ceil(MOST_LINES);
+    let mut rows = Vec::new();
+    for part in 0..parts {
+        let mut scene = Scene::default();
+        let mut height: f64 = 0.0;
+        for ((cell, &(left, width)), lines) in cells.iter().zip(columns).zip(&wrapped) {
+            for (index, line) in lines.iter().skip(part * MOST_LINES).take(MOST_LINES).enumerate() {
+                let x = if cell.anchor == Anchor::End { left + width } else { left };
+                let at = baseline(x, cell.face, index);
+                scene.text(Text::level(at, cell.anchor, cell.face, cell.tint, line));
+                height = height.max((index + 1) as f64 * cell.face.line_height());
+            }
         }
+        if part + 1 == parts {
+            let end = columns.last().map_or(0.0, |(left, width)| left + width);
+            scene.line(rule, Point::new(0.0, height + 3.0), Point::new(end, height + 3.0));
+            height += 8.0;
+        }
+        rows.push(Row { scene, height, with_next: false });
     }
-    let end = columns.last().map_or(0.0, |(left, width)| left + width);
-    let y = height + 3.0;
-    scene.line(rule, Point::new(0.0, y), Point::new(end, y));
-    Row { scene, height: y + 5.0, with_next: false }
+    rows
 }
 
 /// Lettered revisions with their flags.
-pub fn revisions(rows: &[RevisionRow], words: &Words, width: f64) -> Option<Block> {
+pub fn revisions(rows: &[RevisionRow], words: Words, width: f64) -> Option<Block> {
     if rows.is_empty() {
         return None;
     }
@@ -73,29 +87,29 @@ pub fn revisions(rows: &[RevisionRow], words: &Words, width: f64) -> Option<Bloc
     let head = |text, anchor| Cell::new(text, words.small, Tint::Quiet, anchor);
     let heads =
         [head("Rev.", Anchor::Start), head("Change", Anchor::Start), head("before → after", Anchor::End)];
-    let body = rows.iter().map(|revision| {
+    let body = rows.iter().flat_map(|revision| {
         let cells = [
             Cell::new("", words.body, Tint::Ink, Anchor::Start),
             Cell::new(&revision.label, words.body, Tint::Ink, Anchor::Start),
             Cell::new(&change(revision), words.body, Tint::Ink, Anchor::End),
         ];
-        let mut row = row(&cells, &columns, Ink::Rule);
+        let mut rows = row(&cells, &columns, Ink::Rule);
         let middle = Point::new(style.flag + 1.0, words.body.line_height() * 0.46);
-        flags::draw_one(&mut row.scene, middle, revision.letter, &style);
-        row
+        flags::draw_one(&mut rows[0].scene, middle, revision.letter, &style);
+        rows
     });
     let mut rows: Vec<Row> = body.collect();
     rows.push(space(12.0));
-    Some(Block { head: vec![row(&heads, &columns, Ink::Frame)], rows })
+    Some(Block { head: row(&heads, &columns, Ink::Frame), rows })
 }
 
 /// What moves, and the names of what does not.
-pub fn knock_ons(sheet: &Sheet, words: &Words, most: f64) -> Table {
+pub fn knock_ons(sheet: &Sheet, words: Words, most: f64) -> Table {
     let mut blocks = Vec::new();
     let least = most - super::GUTTER - super::COLUMN;
     let mut width = least;
     if sheet.knock_ons.is_empty() {
-        let said = words.paragraph("Nothing that was computed moves.", words.body, Tint::Ink, least);
+        let said = paragraph("Nothing that was computed moves.", words.body, Tint::Ink, least);
         blocks.push(Block { head: vec![words.heading("What moves", Tint::Ink, least)], rows: said });
     } else {
         let (block, asked) = moved(sheet, words, most);
@@ -105,13 +119,13 @@ pub fn knock_ons(sheet: &Sheet, words: &Words, most: f64) -> Table {
     if !sheet.unmoved.is_empty() {
         let names = format!("Did not move: {}.", sheet.unmoved.join(", "));
         let mut rows = vec![space(6.0)];
-        rows.extend(words.paragraph(&names, words.small, Tint::Quiet, least));
+        rows.extend(paragraph(&names, words.small, Tint::Quiet, least));
         blocks.push(Block { head: Vec::new(), rows });
     }
     Table { blocks, width }
 }
 
-fn moved(sheet: &Sheet, words: &Words, most: f64) -> (Block, f64) {
+fn moved(sheet: &Sheet, words: Words, most: f64) -> (Block, f64) {
     // With a single revision its share is the difference itself.
     let shared = if sheet.revisions.len() > 1 { sheet.revisions.as_slice() } else { &[] };
     let mut heads: Vec<String> = ["Knock-on", "before", "after", "diff.", "±"].map(str::to_owned).to_vec();
@@ -126,7 +140,12 @@ fn moved(sheet: &Sheet, words: &Words, most: f64) -> (Block, f64) {
         (0..heads.len()).map(|column| natural(column, words.strong).min(WIDEST)).collect();
     let figures: f64 = widths[1..].iter().map(|width| width + APART).sum();
     let least = most - super::GUTTER - super::COLUMN;
-    let total = (natural(0, words.body).clamp(NAME, 260.0) + figures).clamp(least, most);
+    // Beside the notes when names may wrap there, else as wide as it likes.
+    let total = if NAME + figures <= least {
+        least
+    } else {
+        (natural(0, words.body).clamp(NAME, 260.0) + figures).clamp(least, most)
+    };
     let in_columns = NAME + figures <= most;
     if !in_columns {
         // Too many revisions for a column each: their shares go on a line of their own.
@@ -164,15 +183,15 @@ fn moved(sheet: &Sheet, words: &Words, most: f64) -> (Block, f64) {
                 _ => Cell::new(text, words.body, Tint::Ink, side(column)),
             })
             .collect();
-        rows.push(row(&cells, &columns, Ink::Rule));
+        rows.extend(row(&cells, &columns, Ink::Rule));
         if !in_columns {
             let last = rows.len() - 1;
             rows[last].with_next = true;
             let shares = shares_line(knock_on, sheet);
-            rows.extend(words.hanging("", &shares, words.small, Tint::Quiet, total, 14.0));
+            rows.extend(hanging("", &shares, words.small, Tint::Quiet, total, 14.0));
         }
     }
-    (Block { head: vec![row(&head, &columns, Ink::Frame)], rows }, total)
+    (Block { head: row(&head, &columns, Ink::Frame), rows }, total)
 }
 
 /// The cells of a row in words.
