@@ -8,7 +8,7 @@
 //! - [`cockpit`]: stem, bar and hands; [`rider`]: contact points and joint angles;
 //! - [`quantity`]: every quantity that can be a knock-on, and their joint evaluation;
 //! - [`requirement`]: limits and their margins; [`change`]: what one step does to a bike;
-//! - [`tolerance`]: first- and second-order propagation, by identity of the inputs;
+//! - [`comparison`]: before and after; [`tolerance`]: first- and second-order propagation, by identity of the inputs;
 //! - [`attribution`]: which change did what; [`chart`]: solving and auditing a geometry chart.
 //!
 //! What may not: files, clocks, threads, randomness, text for people. Lengths are millimetres, angles radians.
@@ -21,6 +21,7 @@ pub mod bike;
 pub mod change;
 pub mod chart;
 pub mod cockpit;
+pub mod comparison;
 pub mod geometry;
 pub mod quantity;
 pub mod requirement;

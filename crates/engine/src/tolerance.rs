@@ -7,10 +7,6 @@ use nalgebra::{RowSVector, SVector};
 use num_dual::{Derivative, Dual2SVec64, DualSVec64};
 
 use crate::Scalar;
-use crate::bike::Bike;
-use crate::change::Step;
-use crate::quantity::{Dimension, Quantities, Quantity, evaluate};
-use crate::requirement::{Allowances, Requirement, margins};
 
 /// A number and how it moves with the inputs.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -28,6 +24,18 @@ impl Uncertain {
     }
 }
 
+/// Something that is computed from uncertain numbers, written once for every scalar.
+pub trait Formula {
+    /// The results for these numbers. Their count does not depend on the scalar.
+    fn results<T: Scalar>(&self, numbers: &[T]) -> Vec<T>;
+
+    /// The step in which movement of a result is counted when inputs are ranked by how much they move; `None` when the
+    /// result does not count.
+    fn unit(&self, _row: usize) -> Option<f64> {
+        Some(1.0)
+    }
+}
+
 /// Results with what each input contributes to them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Estimates {
@@ -38,11 +46,6 @@ pub struct Estimates {
 }
 
 impl Estimates {
-    fn new(values: Vec<f64>, inputs: usize) -> Self {
-        let rows = values.len();
-        Estimates { values, contributions: vec![0.0; rows * inputs], second_order: vec![0.0; rows], inputs }
-    }
-
     /// Best value of result `row`.
     pub fn value(&self, row: usize) -> f64 {
         self.values[row]
@@ -85,168 +88,122 @@ impl Estimates {
         shares.sort_by(|a, b| b.1.total_cmp(&a.1));
         shares
     }
+
+    /// The results of some rows on their own.
+    #[must_use]
+    pub fn rows(&self, rows: std::ops::Range<usize>) -> Estimates {
+        Estimates {
+            values: self.values[rows.clone()].to_vec(),
+            contributions: self.contributions[rows.start * self.inputs..rows.end * self.inputs].to_vec(),
+            second_order: self.second_order[rows].to_vec(),
+            inputs: self.inputs,
+        }
+    }
 }
 
-/// Before, after, their difference, and the margins of the limits, each with its tolerance.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Assessment {
-    /// One row per [`Quantity`].
-    pub before: Estimates,
-    /// One row per [`Quantity`].
-    pub after: Estimates,
-    /// After minus before, one row per [`Quantity`].
-    pub difference: Estimates,
-    /// One row per [`Requirement`].
-    pub margins: Estimates,
-}
+/// How many inputs are differentiated for in one pass. Few, because inputs that stand together (a chart's rows, then
+/// the cockpit's) move the same formulas: in most passes half of them have no derivative to carry.
+const LANES: usize = 12;
+/// How many inputs get second derivatives: those that move the results most. The rest curve too little to matter,
+/// because what curvature adds goes with the square of the movement; a test holds this against all inputs.
+const CURVED: usize = 4;
 
-/// Every quantity before and after `steps`, and every margin after them.
-pub fn compare<T: Scalar>(
-    before: &Bike<T>,
-    steps: &[Step<T>],
-    allow: &Allowances,
-) -> (Quantities<T>, Quantities<T>, [T; Requirement::COUNT]) {
-    let after = before.after(steps);
-    (evaluate(before), evaluate(&after), margins(before, &after, allow))
-}
-
-/// How many inputs are differentiated for in one pass.
-const LANES: usize = 24;
-/// How many inputs get second derivatives: those that move some quantity most. The rest curve too little to matter,
-/// because what curvature adds goes with the square of the movement.
-const CURVED: usize = 8;
-
-/// Propagates the tolerance of `inputs` independent inputs through a comparison, to first order from exact derivatives,
-/// and to second order in the inputs that matter most.
+/// Propagates the tolerance of independent inputs through a formula, to first order from exact derivatives in all
+/// `inputs`, and to second order in the few that move the results most.
 ///
 /// ```
-/// # use knockon_engine::{bike::{Bike, Parameter}, change::Step, quantity::Quantity, requirement::Allowances};
-/// # use knockon_engine::tolerance::{Uncertain, assess};
-/// let mut bike = Bike::unknown().map(|&value| Uncertain::exact(value));
-/// bike.saddle_height = Uncertain { value: 735.0, moves: vec![(0, 0.5)] };
-/// bike.crank_length = Uncertain { value: 170.0, moves: vec![(1, 0.1)] };
-/// let crank = Uncertain { value: 165.0, moves: vec![(2, 0.1)] };
-/// let result = assess(&bike, &[Step::Set(Parameter::CrankLength, crank)], &Allowances { same_clamp: 0.1, tyre_gap: 6.0 }, 3);
-/// let row = Quantity::SaddleToPedal as usize;
-/// assert_eq!(result.difference.value(row), -5.0);
-/// // The saddle's own uncertainty is in both and cancels; the two cranks remain: √(0.1² + 0.1²).
-/// assert!((result.difference.standard_uncertainty(row) - 0.02_f64.sqrt()).abs() < 1e-12);
+/// use knockon_engine::{Scalar, tolerance::{Formula, Uncertain, propagate}};
+/// struct Difference;
+/// impl Formula for Difference {
+///     fn results<T: Scalar>(&self, numbers: &[T]) -> Vec<T> {
+///         vec![numbers[1] - numbers[0]]
+///     }
+/// }
+/// // Two lengths by the same tape (input 0, 1 mm) and each with its own reading (0.5 mm): the tape cancels.
+/// let numbers = [
+///     Uncertain { value: 556.0, moves: vec![(0, 1.0), (1, 0.5)] },
+///     Uncertain { value: 576.0, moves: vec![(0, 1.0), (2, 0.5)] },
+/// ];
+/// let estimates = propagate(&Difference, &numbers, 3);
+/// assert_eq!(estimates.value(0), 20.0);
+/// assert!((estimates.standard_uncertainty(0) - 0.5_f64.sqrt()).abs() < 1e-12);
 /// ```
-pub fn assess(
-    before: &Bike<Uncertain>,
-    steps: &[Step<Uncertain>],
-    allow: &Allowances,
+pub fn propagate<F: Formula>(formula: &F, numbers: &[Uncertain], inputs: usize) -> Estimates {
+    propagate_curved::<F, CURVED>(formula, numbers, inputs)
+}
+
+/// [`propagate`] with second derivatives in the `N` inputs that move the results most.
+pub fn propagate_curved<F: Formula, const N: usize>(
+    formula: &F,
+    numbers: &[Uncertain],
     inputs: usize,
-) -> Assessment {
-    let values = before.map(|parameter| parameter.value);
-    let value_steps: Vec<Step<f64>> = steps.iter().map(|step| step.map(|number| number.value)).collect();
-    let (b, a, m) = compare(&values, &value_steps, allow);
-    let difference = b.iter().zip(&a).map(|(b, a)| a - b).collect();
-    let mut result = Assessment {
-        before: Estimates::new(b.to_vec(), inputs),
-        after: Estimates::new(a.to_vec(), inputs),
-        difference: Estimates::new(difference, inputs),
-        margins: Estimates::new(m.to_vec(), inputs),
-    };
+) -> Estimates {
+    let plain: Vec<f64> = numbers.iter().map(|number| number.value).collect();
+    let values = formula.results(&plain);
+    let rows = values.len();
+    let mut estimates =
+        Estimates { values, contributions: vec![0.0; rows * inputs], second_order: vec![0.0; rows], inputs };
     for first in (0..inputs).step_by(LANES) {
-        first_order(before, steps, allow, first, &mut result);
+        first_order(formula, numbers, first, &mut estimates);
     }
-    second_order(before, steps, allow, &mut result);
-    result
+    second_order::<F, N>(formula, numbers, &mut estimates);
+    estimates
 }
 
-type Linear = DualSVec64<LANES>;
-
-fn first_order(
-    before: &Bike<Uncertain>,
-    steps: &[Step<Uncertain>],
-    allow: &Allowances,
-    first: usize,
-    result: &mut Assessment,
-) {
-    let seed = |number: &Uncertain| -> Linear {
-        let mut lanes: Option<SVector<f64, LANES>> = None;
-        for &(input, by) in &number.moves {
-            if let Some(lane) = input.checked_sub(first).filter(|lane| *lane < LANES) {
-                lanes.get_or_insert_with(SVector::zeros)[lane] += by;
+fn first_order<F: Formula>(formula: &F, numbers: &[Uncertain], first: usize, estimates: &mut Estimates) {
+    let seeded: Vec<DualSVec64<LANES>> = numbers
+        .iter()
+        .map(|number| {
+            let mut lanes: Option<SVector<f64, LANES>> = None;
+            for &(input, by) in &number.moves {
+                if let Some(lane) = input.checked_sub(first).filter(|lane| *lane < LANES) {
+                    lanes.get_or_insert_with(SVector::zeros)[lane] += by;
+                }
             }
+            DualSVec64::new(number.value, Derivative::new(lanes))
+        })
+        .collect();
+    let count = LANES.min(estimates.inputs - first);
+    for (row, result) in formula.results(&seeded).iter().enumerate() {
+        if let Some(lanes) = &result.eps.0 {
+            let start = row * estimates.inputs + first;
+            estimates.contributions[start..start + count].copy_from_slice(&lanes.as_slice()[..count]);
         }
-        Linear::new(number.value, Derivative::new(lanes))
-    };
-    let bike = before.map(seed);
-    let steps: Vec<Step<Linear>> = steps.iter().map(|step| step.map(seed)).collect();
-    let (b, a, m) = compare(&bike, &steps, allow);
-    let store = |estimates: &mut Estimates, row: usize, number: &Linear, sign: f64| {
-        let Some(lanes) = &number.eps.0 else { return };
-        let start = row * estimates.inputs + first;
-        let count = LANES.min(estimates.inputs - first);
-        for (slot, by) in estimates.contributions[start..start + count].iter_mut().zip(lanes.iter()) {
-            *slot += sign * by;
-        }
-    };
-    for row in 0..Quantity::COUNT {
-        store(&mut result.before, row, &b[row], 1.0);
-        store(&mut result.after, row, &a[row], 1.0);
-        store(&mut result.difference, row, &a[row], 1.0);
-        store(&mut result.difference, row, &b[row], -1.0);
-    }
-    for (row, margin) in m.iter().enumerate() {
-        store(&mut result.margins, row, margin, 1.0);
     }
 }
-
-type Curved = Dual2SVec64<CURVED>;
 
 /// Adds ½ Σᵢⱼ (∂²f/∂xᵢ∂xⱼ)² uᵢ² uⱼ², the part of JCGM 100:2008 5.1.2 that does not vanish with the first derivative.
-fn second_order(
-    before: &Bike<Uncertain>,
-    steps: &[Step<Uncertain>],
-    allow: &Allowances,
-    result: &mut Assessment,
-) {
-    let inputs = most_moving_inputs(result);
-    let seed = |number: &Uncertain| -> Curved {
-        let mut lanes: Option<RowSVector<f64, CURVED>> = None;
-        for &(input, by) in &number.moves {
-            if let Some(lane) = inputs.iter().position(|chosen| *chosen == input) {
-                lanes.get_or_insert_with(RowSVector::zeros)[lane] += by;
+fn second_order<F: Formula, const N: usize>(formula: &F, numbers: &[Uncertain], estimates: &mut Estimates) {
+    let inputs = most_moving_inputs(formula, estimates, N);
+    let seeded: Vec<Dual2SVec64<N>> = numbers
+        .iter()
+        .map(|number| {
+            let mut lanes: Option<RowSVector<f64, N>> = None;
+            for &(input, by) in &number.moves {
+                if let Some(lane) = inputs.iter().position(|chosen| *chosen == input) {
+                    lanes.get_or_insert_with(RowSVector::zeros)[lane] += by;
+                }
             }
-        }
-        Curved::new(number.value, Derivative::new(lanes), Derivative::none())
-    };
-    let bike = before.map(seed);
-    let steps: Vec<Step<Curved>> = steps.iter().map(|step| step.map(seed)).collect();
-    let (b, a, m) = compare(&bike, &steps, allow);
-    let half_square = |number: &Curved| number.v2.0.map_or(0.0, |hessian| 0.5 * hessian.norm_squared());
-    for row in 0..Quantity::COUNT {
-        result.before.second_order[row] = half_square(&b[row]);
-        result.after.second_order[row] = half_square(&a[row]);
-        result.difference.second_order[row] = half_square(&(a[row] - b[row]));
-    }
-    for (row, margin) in m.iter().enumerate() {
-        result.margins.second_order[row] = half_square(margin);
+            Dual2SVec64::new(number.value, Derivative::new(lanes), Derivative::none())
+        })
+        .collect();
+    for (row, result) in formula.results(&seeded).iter().enumerate() {
+        estimates.second_order[row] = result.v2.0.map_or(0.0, |hessian| 0.5 * hessian.norm_squared());
     }
 }
 
-/// The inputs that move some quantity most, measured in units of 1 mm, 0.1° or 1 %.
-fn most_moving_inputs(result: &Assessment) -> Vec<usize> {
-    let mut movement = vec![0.0_f64; result.before.inputs];
-    for (row, quantity) in Quantity::ALL.iter().enumerate() {
-        let unit = match quantity.dimension() {
-            Dimension::Length => 1.0,
-            Dimension::Angle => 0.1_f64.to_radians(),
-            Dimension::Share => 0.01,
-        };
-        for estimates in [&result.before, &result.after] {
-            for (most, by) in movement.iter_mut().zip(estimates.contributions(row)) {
-                let size = by.abs() / unit;
-                // NaN contributions belong to quantities that are not known: f64::max passes over them.
-                *most = most.max(size);
-            }
+/// The inputs that move some result most, counted in each result's own unit.
+fn most_moving_inputs<F: Formula>(formula: &F, estimates: &Estimates, count: usize) -> Vec<usize> {
+    let mut movement = vec![0.0_f64; estimates.inputs];
+    for row in 0..estimates.values.len() {
+        let Some(unit) = formula.unit(row) else { continue };
+        for (most, by) in movement.iter_mut().zip(estimates.contributions(row)) {
+            // A result that is not known has NaN contributions: f64::max passes over them.
+            *most = most.max(by.abs() / unit);
         }
     }
     let mut order: Vec<usize> = (0..movement.len()).filter(|input| movement[*input] > 0.0).collect();
     order.sort_by(|a, b| movement[*b].total_cmp(&movement[*a]));
-    order.truncate(CURVED);
+    order.truncate(count);
     order
 }

@@ -9,8 +9,9 @@ use divan::Bencher;
 use knockon_engine::attribution::shapley;
 use knockon_engine::bike::Bike;
 use knockon_engine::change::Step;
+use knockon_engine::comparison::{assess, compare};
 use knockon_engine::quantity::evaluate;
-use knockon_engine::tolerance::{Uncertain, assess, compare};
+use knockon_engine::tolerance::Uncertain;
 use knockon_trade::build::Build;
 use knockon_trade::demo;
 use knockon_trade::findings::{allowances, answer, steps};
@@ -37,7 +38,10 @@ fn case() -> Case {
 }
 
 fn plain(case: &Case) -> (Bike<f64>, Vec<Step<f64>>) {
-    (case.build.bike.map(|number| number.value), case.steps.iter().map(|step| step.map(|n| n.value)).collect())
+    (
+        case.build.bike.map(|number| number.value),
+        case.steps.iter().map(|step| step.map(|n| n.value)).collect(),
+    )
 }
 
 /// Every knock-on and margin before and after, plain numbers. Aim: at most 1 µs.
@@ -71,7 +75,9 @@ fn peer_first_order_by_differences(bencher: Bencher) {
             let steps: Vec<Step<f64>> = case.steps.iter().map(|step| step.map(shift)).collect();
             compare(&case.build.bike.map(shift), &steps, &allow)
         };
-        (0..case.build.inputs.len()).map(|input| (shifted(input, 1e-3), shifted(input, -1e-3))).collect::<Vec<_>>()
+        (0..case.build.inputs.len())
+            .map(|input| (shifted(input, 1e-3), shifted(input, -1e-3)))
+            .collect::<Vec<_>>()
     });
 }
 

@@ -9,9 +9,10 @@ use knockon_engine::attribution::shapley;
 use knockon_engine::bike::Bike;
 use knockon_engine::change::Step;
 use knockon_engine::chart::ChartError;
+use knockon_engine::comparison::{Assessment, assess};
 use knockon_engine::quantity::{Quantity, evaluate};
 use knockon_engine::requirement::{Allowances, Outcome, Requirement};
-use knockon_engine::tolerance::{Assessment, Uncertain, assess};
+use knockon_engine::tolerance::Uncertain;
 
 pub use knock_on::{KnockOn, Next, Noticed};
 pub use missing::Missing;

@@ -1,0 +1,115 @@
+//! Before and after: every quantity and every margin, plain or with tolerance.
+
+use crate::Scalar;
+use crate::bike::{Bike, Parameter};
+use crate::change::Step;
+use crate::quantity::{Dimension, Quantities, Quantity, evaluate};
+use crate::requirement::{Allowances, Requirement, margins};
+use crate::tolerance::{Estimates, Formula, Uncertain, propagate};
+
+/// Before, after, their difference, and the margins of the limits, each with its tolerance.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Assessment {
+    /// One row per [`Quantity`].
+    pub before: Estimates,
+    /// One row per [`Quantity`].
+    pub after: Estimates,
+    /// After minus before, one row per [`Quantity`].
+    pub difference: Estimates,
+    /// One row per [`Requirement`].
+    pub margins: Estimates,
+}
+
+/// Every quantity before and after `steps`, and every margin after them.
+pub fn compare<T: Scalar>(
+    before: &Bike<T>,
+    steps: &[Step<T>],
+    allow: &Allowances,
+) -> (Quantities<T>, Quantities<T>, [T; Requirement::COUNT]) {
+    let after = before.after(steps);
+    (evaluate(before), evaluate(&after), margins(before, &after, allow))
+}
+
+/// [`compare`] as a formula of the bike's parameters and the steps' numbers.
+pub struct Comparison<'a> {
+    /// The steps; their numbers are taken from the formula's.
+    pub steps: &'a [Step<Uncertain>],
+    /// The figures that the limits carry.
+    pub allow: &'a Allowances,
+}
+
+const COUNT: usize = Quantity::COUNT;
+
+impl Comparison<'_> {
+    /// The formula's numbers: the bike's parameters in their order, then those of each step.
+    pub fn numbers(&self, before: &Bike<Uncertain>) -> Vec<Uncertain> {
+        let mut numbers: Vec<Uncertain> =
+            Parameter::ALL.iter().map(|parameter| before.get(*parameter).clone()).collect();
+        for step in self.steps {
+            let _ = step.map(|number| numbers.push(number.clone()));
+        }
+        numbers
+    }
+}
+
+impl Formula for Comparison<'_> {
+    fn results<T: Scalar>(&self, numbers: &[T]) -> Vec<T> {
+        let bike = Bike::from_fn(|parameter| numbers[parameter as usize]);
+        let mut rest = numbers[Parameter::ALL.len()..].iter().copied();
+        // `numbers` has laid down one number for each that a step holds.
+        let mut next = |number: &Uncertain| rest.next().unwrap_or_else(|| T::from(number.value));
+        let steps: Vec<Step<T>> = self.steps.iter().map(|step| step.map(&mut next)).collect();
+        let (before, after, margins) = compare(&bike, &steps, self.allow);
+        let mut results = Vec::with_capacity(3 * COUNT + margins.len());
+        results.extend_from_slice(&before);
+        results.extend_from_slice(&after);
+        results.extend(before.iter().zip(&after).map(|(before, after)| *after - *before));
+        results.extend_from_slice(&margins);
+        results
+    }
+
+    /// 1 mm or 0.1°, before and after. Standover and the load on the wheels have inputs of their own that move nothing
+    /// else, and nearly straight; they would only crowd out the others.
+    fn unit(&self, row: usize) -> Option<f64> {
+        let quantity = *Quantity::ALL.get(row % COUNT).filter(|_| row < 2 * COUNT)?;
+        match quantity.dimension() {
+            _ if quantity == Quantity::Standover => None,
+            Dimension::Length => Some(1.0),
+            Dimension::Angle => Some(0.1_f64.to_radians()),
+            Dimension::Share => None,
+        }
+    }
+}
+
+/// Every quantity before and after, their difference and every margin, with the tolerance that `inputs` independent
+/// inputs give them.
+///
+/// ```
+/// # use knockon_engine::{bike::{Bike, Parameter}, change::Step, comparison::assess, quantity::Quantity};
+/// # use knockon_engine::{requirement::Allowances, tolerance::Uncertain};
+/// let mut bike = Bike::unknown().map(|&value| Uncertain::exact(value));
+/// bike.saddle_height = Uncertain { value: 735.0, moves: vec![(0, 0.5)] };
+/// bike.crank_length = Uncertain { value: 170.0, moves: vec![(1, 0.1)] };
+/// let crank = Uncertain { value: 165.0, moves: vec![(2, 0.1)] };
+/// let steps = [Step::Set(Parameter::CrankLength, crank)];
+/// let result = assess(&bike, &steps, &Allowances { same_clamp: 0.1, tyre_gap: 6.0 }, 3);
+/// let row = Quantity::SaddleToPedal as usize;
+/// assert_eq!(result.difference.value(row), -5.0);
+/// // The saddle's own uncertainty is in both and cancels; the two cranks remain: √(0.1² + 0.1²).
+/// assert!((result.difference.standard_uncertainty(row) - 0.02_f64.sqrt()).abs() < 1e-12);
+/// ```
+pub fn assess(
+    before: &Bike<Uncertain>,
+    steps: &[Step<Uncertain>],
+    allow: &Allowances,
+    inputs: usize,
+) -> Assessment {
+    let comparison = Comparison { steps, allow };
+    let all = propagate(&comparison, &comparison.numbers(before), inputs);
+    Assessment {
+        before: all.rows(0..COUNT),
+        after: all.rows(COUNT..2 * COUNT),
+        difference: all.rows(2 * COUNT..3 * COUNT),
+        margins: all.rows(3 * COUNT..3 * COUNT + Requirement::COUNT),
+    }
+}
