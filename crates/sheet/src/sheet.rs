@@ -52,7 +52,7 @@ pub struct TitleBlock {
     pub revision: String,
 }
 
-/// One of the four outcomes that a limit, and with it the whole answer, can have.
+/// One of the four outcomes that a limit, and with it the whole answer, can have; or that there is no limit to judge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Tone {
     /// Every limit that was touched is kept with room to spare.
@@ -63,6 +63,8 @@ pub enum Tone {
     MeasureFirst,
     /// Something needed is unknown.
     CannotSay,
+    /// The changes touch no limit; only an answer has this tone.
+    NoLimit,
 }
 
 /// The short answer: a headline and at most three sentences.

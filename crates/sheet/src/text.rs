@@ -71,7 +71,7 @@ fn answer(page: &mut Lines, sheet: &Sheet) {
 fn tone_ink(tone: Tone) -> Ink {
     match tone {
         Tone::DoesNotFit => Ink::Caution,
-        Tone::Fits | Tone::MeasureFirst | Tone::CannotSay => Ink::Strong,
+        Tone::Fits | Tone::MeasureFirst | Tone::CannotSay | Tone::NoLimit => Ink::Strong,
     }
 }
 

@@ -9,6 +9,7 @@ pub(crate) fn words(tone: Tone) -> &'static str {
         Tone::DoesNotFit => "Does not fit",
         Tone::MeasureFirst => "Measure first",
         Tone::CannotSay => "Cannot say",
+        Tone::NoLimit => "No limit touched",
     }
 }
 
@@ -19,6 +20,7 @@ pub(crate) fn class(tone: Tone) -> &'static str {
         Tone::DoesNotFit => "does-not-fit",
         Tone::MeasureFirst => "measure-first",
         Tone::CannotSay => "cannot-say",
+        Tone::NoLimit => "no-limit",
     }
 }
 
@@ -29,6 +31,7 @@ pub(crate) fn mark(tone: Tone) -> char {
         Tone::DoesNotFit => '✗',
         Tone::MeasureFirst => '±',
         Tone::CannotSay => '?',
+        Tone::NoLimit => '–',
     }
 }
 
@@ -39,7 +42,7 @@ mod tests {
     use std::collections::HashSet;
     use unicode_width::UnicodeWidthChar;
 
-    const ALL: [Tone; 4] = [Tone::Fits, Tone::DoesNotFit, Tone::MeasureFirst, Tone::CannotSay];
+    const ALL: [Tone; 5] = [Tone::Fits, Tone::DoesNotFit, Tone::MeasureFirst, Tone::CannotSay, Tone::NoLimit];
 
     #[test]
     fn every_outcome_differs_in_word_and_mark() {

@@ -289,12 +289,17 @@ impl Builder<'_> {
             Parameter::LeverageAtEnd,
             1.0,
         );
-        for (parameter, tyre) in [
-            (Parameter::FrontTyreWidth, self.record.front_tyre.clone()),
-            (Parameter::RearTyreWidth, self.record.rear_tyre.clone()),
+        for (parameter, key, tyre) in [
+            (Parameter::FrontTyreWidth, "wheel.front.tyre", &self.record.front_tyre),
+            (Parameter::RearTyreWidth, "wheel.rear.tyre", &self.record.rear_tyre),
         ] {
             if let Some(tyre) = tyre {
-                *self.bike.get_mut(parameter) = Uncertain::exact(tyre.width);
+                // The marking's own input when the chart has it; a measured radius leaves the marking without one.
+                let input = self.inputs.iter().position(|input| input.key == key);
+                *self.bike.get_mut(parameter) = match input {
+                    Some(input) => moving(tyre.width, tyre.width_uncertainty(), input),
+                    None => Uncertain::exact(tyre.width),
+                };
             }
         }
     }

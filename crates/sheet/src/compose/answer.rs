@@ -8,21 +8,28 @@ use knockon_trade::tables;
 use super::figures::amount;
 use crate::sheet::{Answer, Tone};
 
-/// Quantities that mean something to a rider, without those that only repeat another one.
+/// Quantities that mean something to a rider, those felt first at the head; without those that only repeat another one.
 const TOLD: [Quantity; 13] = [
     Quantity::GripStack,
     Quantity::GripReach,
     Quantity::GripWidth,
-    Quantity::HeadAngle,
-    Quantity::SeatAngle,
-    Quantity::BottomBracketHeight,
     Quantity::SaddleToPedal,
     Quantity::SaddleSetback,
+    Quantity::HeadAngle,
+    Quantity::BottomBracketHeight,
     Quantity::Trail,
-    Quantity::Wheelbase,
     Quantity::ForkTravel,
     Quantity::RearTravel,
+    Quantity::SeatAngle,
+    Quantity::Wheelbase,
     Quantity::PedalToGroundClearance,
+];
+
+/// Pairs of which the second says the same as the first in other figures.
+const REPEATS: [(Quantity, Quantity); 3] = [
+    (Quantity::HeadAngle, Quantity::SeatAngle),
+    (Quantity::HeadAngle, Quantity::Trail),
+    (Quantity::BottomBracketHeight, Quantity::PedalToGroundClearance),
 ];
 
 pub(super) fn tone(outcome: Outcome) -> Tone {
@@ -48,7 +55,9 @@ pub(super) fn answer(findings: &Findings) -> Answer {
 
 fn headline(findings: &Findings, tone: Tone) -> String {
     let worst = findings.verdicts.first();
-    let noticed = findings.knock_ons.iter().any(|knock_on| knock_on.noticed == Noticed::Yes);
+    let told = told(findings);
+    let noticed = told.iter().any(|knock_on| knock_on.noticed == Noticed::Yes);
+    let likely = told.iter().any(|knock_on| feels(knock_on));
     match (tone, worst) {
         (Tone::DoesNotFit, Some(worst)) => match worst.requirement {
             "axle_to_crown" => "Not with this fork.".to_owned(),
@@ -57,21 +66,26 @@ fn headline(findings: &Findings, tone: Tone) -> String {
             "bar_clamp" => "This bar does not go into this stem.".to_owned(),
             _ => "Not with this tyre.".to_owned(),
         },
-        (Tone::MeasureFirst, Some(worst)) => format!("Measure first: {}.", lower_first(worst.label)),
-        (Tone::CannotSay, Some(worst)) => format!("Cannot say yet: {} unknown.", lower_first(worst.label)),
+        (Tone::MeasureFirst, Some(worst)) => format!("{}: measure it.", worst.label),
+        (Tone::CannotSay, Some(worst)) => format!("{}: one fact is still missing.", worst.label),
         _ if findings.revisions.is_empty() => "The bike as it stands.".to_owned(),
-        (_, Some(_)) if noticed => "It fits by the figures, and you will notice.".to_owned(),
-        (_, Some(_)) => "It fits by the figures; you will hardly notice.".to_owned(),
-        _ if noticed => "You will notice this one.".to_owned(),
+        (_, Some(_)) if noticed => "By the figures it goes, and you will notice.".to_owned(),
+        (_, Some(_)) if likely => "By the figures it goes, and you may notice.".to_owned(),
+        (_, Some(_)) => "By the figures it goes; you will hardly notice.".to_owned(),
+        _ if noticed => "You will notice this.".to_owned(),
+        _ if likely => "You may notice this.".to_owned(),
         _ => "You will hardly notice.".to_owned(),
     }
 }
 
 /// The worst verdict, and how many more came out as badly.
 fn first_sentence(findings: &Findings, worst: &Verdict) -> String {
-    let sentence = worst.sentence.split_inclusive(". ").next().unwrap_or(&worst.sentence).trim().to_owned();
+    if worst.outcome == Outcome::Fits {
+        return within_limits(findings);
+    }
+    let sentence = first_of(&worst.sentence);
     let more = findings.verdicts.iter().filter(|verdict| verdict.outcome == worst.outcome).count() - 1;
-    if more == 0 || worst.outcome == Outcome::Fits {
+    if more == 0 {
         return sentence;
     }
     let others: Vec<String> =
@@ -85,45 +99,91 @@ fn first_sentence(findings: &Findings, worst: &Verdict) -> String {
     }
 }
 
+/// All limits are kept: the tightest one says how closely.
+fn within_limits(findings: &Findings) -> String {
+    let room = |verdict: &&Verdict| verdict.margin.unwrap_or(f64::INFINITY);
+    let tightest = findings.verdicts.iter().min_by(|a, b| room(a).total_cmp(&room(b)));
+    tightest.map_or_else(String::new, |verdict| first_of(&verdict.sentence))
+}
+
+/// The first sentence of a text.
+fn first_of(text: &str) -> String {
+    text.split_inclusive(". ").next().unwrap_or(text).trim().to_owned()
+}
+
 /// What moves most, in a rider's words.
 fn what_moves(findings: &Findings) -> String {
     if findings.revisions.is_empty() {
         return as_it_stands(findings);
     }
-    let mut told: Vec<&KnockOn> = findings
-        .knock_ons
-        .iter()
-        .filter(|knock_on| TOLD.contains(&knock_on.quantity) && knock_on.moved())
-        .collect();
-    told.sort_by(|a, b| b.weight().total_cmp(&a.weight()));
-    // A crank moves saddle-to-pedal and clearance alike; clearance repeats the bottom bracket otherwise.
-    let height_told = told
-        .iter()
-        .any(|knock_on| knock_on.quantity == Quantity::BottomBracketHeight && knock_on.weight() > 0.2);
-    told.retain(|knock_on| !(height_told && knock_on.quantity == Quantity::PedalToGroundClearance));
-    let felt: Vec<String> = told
-        .iter()
-        .filter(|knock_on| {
-            knock_on.noticed == Noticed::Yes
-                || (knock_on.noticed == Noticed::Maybe && knock_on.weight() > 0.6)
-        })
-        .filter_map(|knock_on| phrase(knock_on.quantity, knock_on.difference?, knock_on.unit))
-        .take(3)
-        .collect();
+    let felt = felt(findings);
+    let told = told(findings);
     if !felt.is_empty() {
-        return sentence(&join(&felt));
+        return sentence(&tell(&felt));
     }
-    match told.iter().find_map(|knock_on| {
-        phrase(knock_on.quantity, knock_on.difference?, knock_on.unit).filter(|_| knock_on.weight() > 0.01)
-    }) {
+    let largest =
+        told.iter().max_by(|a, b| a.weight().total_cmp(&b.weight())).filter(|most| most.weight() > 0.01);
+    match largest.and_then(|most| phrase(most.quantity, most.difference?, most.unit)) {
         Some(most) => {
-            sentence(&format!("{most}, which is less than most riders notice, and nothing else moves more"))
+            sentence(&format!("{most}; that is less than most riders notice, and nothing else moves more"))
         }
         None if told.iter().any(|knock_on| knock_on.difference.is_none()) => {
             "How far things move cannot be said before the missing facts are known.".to_owned()
         }
         None => "Neither your position nor the steering moves.".to_owned(),
     }
+}
+
+/// At most this many moves are told in words; the table has them all.
+const MOST_TOLD: usize = 3;
+
+/// The moves that a rider would feel most, in words, those felt first at the head.
+fn felt(findings: &Findings) -> Vec<String> {
+    let told = told(findings);
+    let mut felt: Vec<usize> =
+        (0..told.len()).filter(|index| feels(told[*index]) || is_asked_for(findings, told[*index])).collect();
+    felt.sort_by(|a, b| {
+        let asked = |index: usize| is_asked_for(findings, told[index]);
+        asked(*b).cmp(&asked(*a)).then(told[*b].weight().total_cmp(&told[*a].weight()))
+    });
+    felt.truncate(MOST_TOLD);
+    felt.sort_unstable();
+    felt.into_iter()
+        .filter_map(|index| phrase(told[index].quantity, told[index].difference?, told[index].unit))
+        .collect()
+}
+
+/// What a rider would feel: surely, or likely.
+fn feels(knock_on: &KnockOn) -> bool {
+    match knock_on.noticed {
+        Noticed::Yes => true,
+        Noticed::Maybe => knock_on.weight() > 0.9,
+        Noticed::No => false,
+    }
+}
+
+/// Whoever changes fork or headset wants to hear of the head angle, felt or not.
+fn is_asked_for(findings: &Findings, knock_on: &KnockOn) -> bool {
+    let steering = |key: &str| key.starts_with("fork.") || key.starts_with("headset.angle");
+    knock_on.quantity == Quantity::HeadAngle
+        && knock_on.weight() > 0.2
+        && findings.revisions.iter().any(|revision| steering(revision.change.key()))
+}
+
+/// The knock-ons that mean something to a rider, those felt first at the head, nothing told twice.
+fn told(findings: &Findings) -> Vec<&KnockOn> {
+    let find = |quantity: Quantity| {
+        findings.knock_ons.iter().find(|knock_on| knock_on.quantity == quantity && knock_on.moved())
+    };
+    TOLD.iter()
+        .filter_map(|quantity| find(*quantity))
+        .filter(|knock_on| {
+            !REPEATS.iter().any(|(first, second)| {
+                *second == knock_on.quantity
+                    && find(*first).is_some_and(|other| feels(other) || other.weight() >= knock_on.weight())
+            })
+        })
+        .collect()
 }
 
 fn as_it_stands(findings: &Findings) -> String {
@@ -160,36 +220,65 @@ fn last_sentence(findings: &Findings) -> Option<String> {
             .collect();
         rest.sort_by(|a, b| b.0.total_cmp(&a.0));
         let noticed = rest.first().is_some_and(|(steps, _)| *steps >= 1.0);
-        let phrases: Vec<String> = rest.into_iter().take(2).map(|(_, phrase)| phrase).collect();
+        let mut phrases: Vec<String> = rest.into_iter().take(2).map(|(_, phrase)| phrase).collect();
+        // Hands together read better than by size.
+        phrases.sort_by_key(|phrase| !phrase.starts_with("your hands"));
         let end = if noticed { "" } else { ", which few riders would feel" };
-        return (!phrases.is_empty()).then(|| format!("Without {} {}{end}.", join(&letters), join(&phrases)));
+        // What the broken revision does not move need not be told twice.
+        let felt = felt(findings);
+        if phrases.iter().any(|phrase| !felt.contains(phrase)) {
+            return Some(format!("Without {} {}{end}.", join(&letters), tell(&phrases)));
+        }
     }
-    let top = findings
-        .knock_ons
-        .iter()
-        .filter(|knock_on| {
-            TOLD.contains(&knock_on.quantity) && knock_on.difference.is_some() && knock_on.weight() > 0.05
-        })
+    if !findings.audit.suspects.is_empty() {
+        return Some(
+            "The bike's geometry chart contradicts itself, so take these figures with care.".to_owned(),
+        );
+    }
+    let top = told(findings)
+        .into_iter()
+        .filter(|knock_on| knock_on.difference.is_some() && knock_on.weight() > 0.05)
         .max_by(|a, b| a.weight().total_cmp(&b.weight()))?;
     let pm = amount(top.difference_pm?.max(if top.unit == "°" { 0.05 } else { 0.1 }), top.unit);
+    let name = tables::quantity(top.quantity).label.to_lowercase();
     match &top.measure_next {
-        Some(next) => Some(format!(
-            "The largest of these is sure to ±{pm}; to know it better, measure the {}.",
-            next.label
-        )),
-        None => Some(format!("The largest of these is sure to ±{pm}.")),
+        Some(next) if top.noticed == Noticed::Maybe => {
+            Some(format!("The {name} is sure to ±{pm} only; to know it better, {}.", next.action))
+        }
+        _ => Some(format!("The {name} is sure to ±{pm}.")),
     }
 }
 
 fn phrase(quantity: Quantity, difference: f64, unit: &str) -> Option<String> {
     let text = tables::quantity(quantity);
-    let small = if unit == "°" { 0.05 } else { 0.05 };
-    if difference.abs() < small {
+    if difference.abs() < 0.05 {
         return None;
     }
     let template = if difference > 0.0 { &text.more } else { &text.less };
     let unit = if unit == "%" { "% points" } else { unit };
     Some(template.replace("{}", &amount(difference, unit).replace("% points", "percentage points")))
+}
+
+/// Phrases as one: "your hands come 8 mm higher and move 6 mm forward; the front gets 0.8° slacker". What one subject does
+/// stands together.
+fn tell(phrases: &[String]) -> String {
+    const SUBJECTS: [&str; 3] = ["your hands ", "the pedals ", "the saddle "];
+    let mut groups: Vec<Vec<String>> = Vec::new();
+    let mut last = None;
+    for phrase in phrases {
+        let subject = SUBJECTS.into_iter().find(|subject| phrase.starts_with(subject));
+        match groups.last_mut().filter(|_| subject.is_some() && subject == last) {
+            Some(group) => group.push(phrase[subject.map_or(0, str::len)..].to_owned()),
+            None => groups.push(vec![phrase.clone()]),
+        }
+        last = subject;
+    }
+    let clauses: Vec<String> = groups.iter().map(|group| join(group)).collect();
+    if groups.len() > 1 && groups.iter().any(|group| group.len() > 1) {
+        clauses.join("; ")
+    } else {
+        join(&clauses)
+    }
 }
 
 /// "a, b and c".

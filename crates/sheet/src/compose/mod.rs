@@ -22,6 +22,7 @@ pub struct Heading {
 
 /// Composes the sheet of an answer.
 pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
+    let mut used = Used { all: findings.sources.all(), order: Vec::new() };
     let mut moved: Vec<_> =
         findings.knock_ons.iter().filter(|knock_on| figures::is_shown(knock_on)).collect();
     moved.sort_by(|a, b| b.weight().total_cmp(&a.weight()));
@@ -53,11 +54,15 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
                 tone: answer::tone(verdict.outcome),
                 label: verdict.label.to_owned(),
                 sentence: verdict.sentence.clone(),
-                source: verdict.source,
+                source: used.number(verdict.source),
             })
             .collect(),
         check_first: sureness::check_first(findings),
-        how_sure: sureness::how_sure(findings),
+        how_sure: {
+            let mut lines = sureness::how_sure(findings);
+            lines.extend(formulas(&moved, &mut used));
+            lines
+        },
         missing: findings
             .missing
             .iter()
@@ -70,12 +75,48 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
         cautions: findings
             .cautions
             .iter()
-            .map(|(caution, source)| Note { text: caution.text.clone(), source: *source })
+            .map(|(caution, source)| Note { text: caution.text.clone(), source: used.number(*source) })
             .collect(),
-        assumptions: findings.assumptions.iter().map(sureness::assumption).collect(),
-        sources: findings.sources.all().to_vec(),
+        assumptions: findings
+            .assumptions
+            .iter()
+            .map(|assumed| Note { text: sureness::assumption(assumed), source: used.number(assumed.source) })
+            .collect(),
+        sources: used.order.iter().map(|number| findings.sources.all()[number - 1].clone()).collect(),
         picture: outline::picture(findings),
     }
+}
+
+/// The sources that a sheet refers to, renumbered in the order in which it does.
+struct Used<'a> {
+    all: &'a [String],
+    order: Vec<usize>,
+}
+
+impl Used<'_> {
+    fn number(&mut self, source: usize) -> usize {
+        debug_assert!((1..=self.all.len()).contains(&source));
+        if let Some(at) = self.order.iter().position(|known| *known == source) {
+            return at + 1;
+        }
+        self.order.push(source);
+        self.order.len()
+    }
+}
+
+/// Where the formulas and the noticeable steps of the table come from.
+fn formulas(moved: &[&knockon_trade::findings::KnockOn], used: &mut Used<'_>) -> Option<String> {
+    let mut list = |pick: fn(&knockon_trade::findings::KnockOn) -> usize| {
+        let mut numbers: Vec<usize> = moved.iter().map(|knock_on| used.number(pick(knock_on))).collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        numbers.iter().map(|number| format!("[{number}]")).collect::<Vec<_>>().join(" ")
+    };
+    (!moved.is_empty()).then(|| {
+        let formulas = list(|knock_on| knock_on.source);
+        let steps = list(|knock_on| knock_on.threshold_source);
+        format!("Formulas: {formulas}. Steps that a rider notices: {steps}.")
+    })
 }
 
 fn title(findings: &Findings, heading: &Heading) -> TitleBlock {
@@ -118,7 +159,7 @@ fn row(knock_on: &knockon_trade::findings::KnockOn) -> KnockOnRow {
 
 /// The tone that colours a sheet with these verdicts.
 pub(crate) fn worst(findings: &Findings) -> Tone {
-    findings.verdicts.iter().map(|verdict| verdict.outcome).max().map_or(Tone::Fits, answer::tone)
+    findings.verdicts.iter().map(|verdict| verdict.outcome).max().map_or(Tone::NoLimit, answer::tone)
 }
 
 /// What the chart's rows say of each other, in one sentence.

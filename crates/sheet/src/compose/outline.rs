@@ -150,12 +150,15 @@ fn dimensions(findings: &Findings, cockpit: bool) -> Vec<Dimension> {
             worth.then_some((knock_on, *kind))
         })
         .collect();
-    // The sort is stable: what moved equally keeps the order of the table above.
-    drawn.sort_by(|a, b| b.0.weight().total_cmp(&a.0.weight()));
-    // A frame's own reach and stack only repeat what the grips show.
-    if drawn.iter().any(|(_, kind)| *kind == DimensionKind::GripStack) && !findings.revisions.is_empty() {
-        drawn.retain(|(_, kind)| !matches!(kind, DimensionKind::Stack | DimensionKind::Reach));
+    if !findings.revisions.is_empty() {
+        leave_out_repeats(findings, &mut drawn);
     }
+    // The hands first, as a rider feels them first; the sort is stable, so that what moved equally keeps its order.
+    let hands = |kind: DimensionKind| matches!(kind, DimensionKind::GripStack | DimensionKind::GripReach);
+    drawn.sort_by(|a, b| {
+        let first = |drawn: &(&KnockOn, DimensionKind)| hands(drawn.1) && drawn.0.weight() > 0.2;
+        first(b).cmp(&first(a)).then(b.0.weight().total_cmp(&a.0.weight()))
+    });
     drawn.truncate(MOST);
     drawn
         .into_iter()
@@ -170,6 +173,20 @@ fn dimensions(findings: &Findings, cockpit: bool) -> Vec<Dimension> {
             change: change(findings, knock_on),
         })
         .collect()
+}
+
+/// A frame's own reach and stack repeat what the grips show; the distances to the saddle do too, unless the saddle is what
+/// is changed; the seat angle repeats the head angle unless the headset is turned.
+fn leave_out_repeats(findings: &Findings, drawn: &mut Vec<(&KnockOn, DimensionKind)>) {
+    let grips = drawn.iter().any(|(_, kind)| *kind == DimensionKind::GripStack);
+    let saddle = findings.revisions.iter().any(|revision| revision.change.key().starts_with("saddle."));
+    let head = drawn.iter().any(|(_, kind)| *kind == DimensionKind::HeadAngle);
+    drawn.retain(|(_, kind)| match kind {
+        DimensionKind::Stack | DimensionKind::Reach => !grips,
+        DimensionKind::SaddleToGripReach | DimensionKind::SaddleToGripDrop => saddle || !grips,
+        DimensionKind::SeatAngle => !head,
+        _ => true,
+    });
 }
 
 /// Most revisions whose shares are written on a dimension; the table has them all.

@@ -1,11 +1,14 @@
 //! How sure the answer is, and what to check before anything is bought or ridden.
 
+use knockon_engine::quantity::Quantity;
 use knockon_trade::audit::Audit;
-use knockon_trade::findings::{Assumed, Findings, KnockOn, Noticed, plain};
+use knockon_trade::findings::{Assumed, Findings, KnockOn, Next, Noticed, plain};
 use knockon_trade::tables;
 
 use super::figures;
-use crate::sheet::Note;
+
+/// A difference that is known to this part of a noticeable step is not worth another measurement.
+const WORTH_MEASURING: f64 = 0.5;
 
 /// What to check first, most useful first, nothing twice.
 pub(super) fn check_first(findings: &Findings) -> Vec<String> {
@@ -17,7 +20,7 @@ pub(super) fn check_first(findings: &Findings) -> Vec<String> {
     };
     for verdict in &findings.verdicts {
         if let Some(next) = &verdict.measure {
-            add(format!("{}: measure the {}. {}", verdict.label, next.label, next.how));
+            add(advice(verdict.label, next));
         }
     }
     if let Some((surplus, pm)) = findings.steerer_surplus {
@@ -33,6 +36,8 @@ pub(super) fn check_first(findings: &Findings) -> Vec<String> {
         .iter()
         .filter(|knock_on| figures::is_shown(knock_on) && knock_on.measure_next.is_some())
         .filter(|knock_on| knock_on.noticed != Noticed::No)
+        // Where exactly somebody stands over the top tube, or weighs, is nobody's first worry.
+        .filter(|knock_on| !matches!(knock_on.quantity, Quantity::Standover | Quantity::FrontLoadShare))
         .collect();
     doubtful.sort_by(|a, b| {
         (b.noticed == Noticed::Maybe)
@@ -41,22 +46,23 @@ pub(super) fn check_first(findings: &Findings) -> Vec<String> {
     });
     let mut asked: Vec<&str> = findings.missing.iter().map(|missing| missing.key.as_str()).collect();
     for knock_on in doubtful {
+        let doubt = knock_on.difference_pm.unwrap_or(f64::INFINITY) / knock_on.threshold;
         if let Some(next) = &knock_on.measure_next
+            && (knock_on.noticed == Noticed::Maybe || doubt > WORTH_MEASURING)
             && !asked.contains(&next.key.as_str())
         {
             asked.push(&next.key);
-            add(format!(
-                "For the {}: measure the {}. {}",
-                tables::quantity(knock_on.quantity).label.to_lowercase(),
-                next.label,
-                next.how
-            ));
+            add(advice(&tables::quantity(knock_on.quantity).label, next));
         }
         if asked.len() >= 3 {
             break;
         }
     }
     lines
+}
+
+fn advice(about: &str, next: &Next) -> String {
+    format!("{about}: {}. {}", next.action, next.how).trim_end().to_owned()
 }
 
 /// Which input dominates, what the chart disagrees about, what is only a placeholder.
@@ -71,12 +77,12 @@ pub(super) fn how_sure(findings: &Findings) -> Vec<String> {
     for knock_on in moved.into_iter().take(3) {
         let Some((key, share)) = knock_on.variance_shares.first() else { continue };
         let name = input_name(findings, key);
+        let unit = if knock_on.unit == "°" { "°".to_owned() } else { format!(" {}", knock_on.unit) };
         lines.push(format!(
-            "{} {} ±{} {}: {} % of that doubt comes from the {name}.",
+            "{} {} ±{}{unit}: {} % of that doubt comes from the {name}.",
             figures::label(knock_on),
             figures::difference(knock_on),
             figures::plus_minus(knock_on),
-            knock_on.unit,
             (share * 100.0).round(),
         ));
     }
@@ -165,7 +171,7 @@ pub(super) fn frame_data(findings: &Findings) -> String {
 }
 
 /// An assumption in one sentence.
-pub(super) fn assumption(assumed: &Assumed) -> Note {
+pub(super) fn assumption(assumed: &Assumed) -> String {
     let (value, pm) = assumed.value;
     let unit = if assumed.unit == "°" || assumed.unit.is_empty() {
         assumed.unit.to_owned()
@@ -173,14 +179,5 @@ pub(super) fn assumption(assumed: &Assumed) -> Note {
         format!(" {}", assumed.unit)
     };
     let kind = if assumed.placeholder { "not known, so a placeholder stands in" } else { "assumed" };
-    Note {
-        text: format!(
-            "{}: {kind}, {}{unit} ±{}{unit} ({}).",
-            assumed.label,
-            plain(value),
-            plain(pm),
-            assumed.why
-        ),
-        source: assumed.source,
-    }
+    format!("{}: {kind}, {}{unit} ±{}{unit} ({}).", assumed.label, plain(value), plain(pm), assumed.why)
 }

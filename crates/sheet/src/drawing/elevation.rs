@@ -29,24 +29,24 @@ pub struct Bikes {
     pub after: Vec<Shape>,
     /// What the detail view shows.
     pub region: Option<Region>,
+    /// Box around both, mm.
+    extent: Rect,
 }
 
 impl Bikes {
     /// Shapes of both, equally stout.
     pub fn of(picture: &Picture) -> Self {
         let build = Build::of(&picture.before, &picture.after);
-        Self {
-            before: bike::shapes(&picture.before, &build),
-            after: bike::shapes(&picture.after, &build),
-            region: Region::of(picture),
-        }
+        let before = bike::shapes(&picture.before, &build);
+        let after = bike::shapes(&picture.after, &build);
+        let forms = before.iter().chain(&after).map(|shape| shape.form.bounds());
+        let extent = forms.reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
+        Self { before, after, region: Region::of(picture), extent }
     }
 
     /// Box around everything drawn at a scale, down to the ground, mm.
     fn bounds(&self, scale: f64, style: &Style) -> Rect {
-        let forms = self.before.iter().chain(&self.after).map(|shape| shape.form.bounds());
-        let all = forms.reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
-        let all = all.union_pt(Point::new(all.x0, 0.0));
+        let all = self.extent.union_pt(Point::new(self.extent.x0, 0.0));
         match &self.region {
             Some(region) => {
                 all.union(circle_box(Circle::new(region.center, circle_radius(region, scale, style))))
@@ -82,11 +82,13 @@ pub fn fit(picture: &Picture, bikes: &Bikes, style: &Style, room: Size, scales: 
         // While a dimension can still be given up, the bike shall not shrink under two fifths of the width.
         let least = if dimensions.is_empty() { 0.0 } else { 0.4 * room.width };
         for &scale in scales {
-            let width = bikes.bounds(scale, style).width() * scale;
-            if width < least {
+            let (map, size) = frame(bikes, style, scale);
+            if size.width < least {
                 break;
             }
-            if width > room.width {
+            // The lanes alone tell the width; placing flags and angles is the long work.
+            let lanes = lanes::lay_out(&dimensions, &picture.after, map, size, [0.0; 4], style);
+            if size.width + lanes.room[1] + lanes.room[3] > room.width {
                 continue;
             }
             let elevation = lay_out(picture, bikes, &dimensions, style, scale);
@@ -101,6 +103,17 @@ pub fn fit(picture: &Picture, bikes: &Bikes, style: &Style, room: Size, scales: 
     }
 }
 
+/// From bike millimetres to a box at the origin, and the size of that box.
+fn frame(bikes: &Bikes, style: &Style, scale: f64) -> (Affine, Size) {
+    let bounds = bikes.bounds(scale, style);
+    let border = style.edge + 2.0;
+    let map = Affine::translate((border, border))
+        * Affine::scale_non_uniform(scale, -scale)
+        * Affine::translate((-bounds.x0, -bounds.y1));
+    let size = Size::new(bounds.width() * scale + 2.0 * border, bounds.height() * scale + 2.0 * border);
+    (map, size)
+}
+
 /// One try at a scale.
 fn lay_out(
     picture: &Picture,
@@ -109,12 +122,7 @@ fn lay_out(
     style: &Style,
     scale: f64,
 ) -> Elevation {
-    let bounds = bikes.bounds(scale, style);
-    let border = style.edge + 2.0;
-    let map = Affine::translate((border, border))
-        * Affine::scale_non_uniform(scale, -scale)
-        * Affine::translate((-bounds.x0, -bounds.y1));
-    let size = Size::new(bounds.width() * scale + 2.0 * border, bounds.height() * scale + 2.0 * border);
+    let (map, size) = frame(bikes, style, scale);
     let area = Rect::from_origin_size(Point::ZERO, size);
     let mut drawing = Drawing { scene: Scene::default(), lines: Vec::new(), map, scale };
     drawing.ground(picture, size, style);

@@ -62,6 +62,7 @@ pub fn lay_out(
         let entry = entry(dimension, measured, to_paper, size, style);
         entries.push(entry);
     }
+    let mut over = [0.0_f64; 4];
     for (index, side) in [Side::Top, Side::Right, Side::Bottom, Side::Left].into_iter().enumerate() {
         let mut here: Vec<Entry> = Vec::new();
         let mut rest = Vec::new();
@@ -69,9 +70,22 @@ pub fn lay_out(
             if entry.side == side { here.push(entry) } else { rest.push(entry) }
         }
         entries = rest;
+        let ends = overhang(&here, if side.is_level() { size.width } else { size.height });
         lanes.room[index] = place_side(&mut lanes, side, here, size, kept[index], style);
+        let beside = if side.is_level() { [3, 1] } else { [0, 2] };
+        over[beside[0]] = over[beside[0]].max(ends.0);
+        over[beside[1]] = over[beside[1]].max(ends.1);
+    }
+    for (room, over) in lanes.room.iter_mut().zip(over) {
+        *room = room.max(over);
     }
     lanes
+}
+
+/// How far lines and texts stick out at either end of their lanes.
+fn overhang(entries: &[Entry], length: f64) -> (f64, f64) {
+    let extents = entries.iter().flat_map(|entry| entry.extents);
+    extents.fold((0.0, 0.0), |over, extent| (over.0.max(-extent.0), over.1.max(extent.1 - length)))
 }
 
 fn entry(dimension: &Dimension, measured: Measure, to_paper: Affine, size: Size, style: &Style) -> Entry {

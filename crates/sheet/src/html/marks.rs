@@ -17,6 +17,8 @@ pub(super) fn mark(tone: Tone) -> Markup {
         Tone::MeasureFirst => ("mark", "M1 2v16M19 2v16", "M2 10h16M6 6.8l-4 3.2l4 3.2M14 6.8l4 3.2l-4 3.2"),
         // A dashed circle round nothing but a point.
         Tone::CannotSay => ("mark gap", CIRCLE, "M9 10h2"),
+        // A level line: nothing was judged.
+        Tone::NoLimit => ("mark", "", "M3 10h14"),
     };
     markup! {
         svg class=(class) viewBox="-1 -1 22 22" aria-hidden="true" { path d=(outer) {} path d=(inner) {} }

@@ -78,8 +78,8 @@ impl Noticed {
 pub struct Next {
     /// Key in the record, or "revision B" for the new value of a change.
     pub key: String,
-    /// Its name in a sentence.
-    pub label: String,
+    /// What to do, to follow "to know it better": "measure the bar rise".
+    pub action: String,
     /// Its share of the variance.
     pub share: f64,
     /// How to measure it.
@@ -108,7 +108,7 @@ const TOLD_VALUE: f64 = 3.0;
 /// A difference is told when what rests on untold facts is at most this many noticeable steps.
 const TOLD_DIFFERENCE: f64 = 1.0;
 /// A difference that is known to this part of a noticeable step needs no further measuring.
-const WELL_KNOWN: f64 = 0.1;
+const WELL_KNOWN: f64 = 0.2;
 
 impl KnockOn {
     /// Whether the quantity moves at all, as far as anyone can tell.
@@ -187,13 +187,19 @@ pub(super) fn untold(estimates: &Estimates, row: usize, inputs: &[Input]) -> f64
 
 /// What to measure, and how.
 pub(super) fn next(input: &Input, share: f64) -> Next {
-    let how = match tables::property(&input.key) {
-        Some(property) => property.how.clone(),
-        None if input.key.starts_with("wheel.") => {
-            "Tape from level ground to the axle's middle, tyre at riding pressure, nobody on the bike; write it as the wheel's radius.".to_owned()
+    let (action, how) = match tables::property(&input.key) {
+        Some(property) => (format!("measure the {}", input.label.to_lowercase()), property.how.as_str()),
+        None if input.key.starts_with("wheel.") => (
+            "measure the wheel's radius".to_owned(),
+            "Tape from level ground to the axle's middle, tyre at riding pressure, nobody on the bike.",
+        ),
+        None if input.key.starts_with("shock.") => {
+            ("ask the frame's maker for its leverage curve".to_owned(), "")
         }
-        None if input.key.starts_with("shock.") => "Ask the frame's maker for the leverage curve.".to_owned(),
-        None => "Measure the new part before it is fitted, or ask its maker for the exact figure.".to_owned(),
+        None => (
+            format!("measure the {}", input.label),
+            "Measure it before it is fitted, or set it and measure again; a new part's maker knows its exact figure.",
+        ),
     };
-    Next { key: input.key.clone(), label: input.label.to_lowercase(), share, how }
+    Next { key: input.key.clone(), action, share, how: how.to_owned() }
 }

@@ -189,7 +189,8 @@ fn step(build: &mut Build, index: usize, change: &Change) -> Step<Uncertain> {
     let key = format!("revision {}", letter(index));
     match change {
         Change::Number { property, by, amount } => {
-            let label = format!("{} of revision {}", property.label.to_lowercase(), letter(index));
+            let step = if *by { "step of the" } else { "new" };
+            let label = format!("{step} {} (revision {})", property.label.to_lowercase(), letter(index));
             let amount = build.changed(&key, &label, amount);
             match (property.parameter(), by) {
                 (Some(parameter), true) => Step::By(parameter, amount),
@@ -206,7 +207,11 @@ fn step(build: &mut Build, index: usize, change: &Change) -> Step<Uncertain> {
                 text: tyre.to_string(),
                 tolerance: None,
             };
-            let width = build.changed(&key, &format!("inflated width of revision {}", letter(index)), &fact);
+            let width = build.changed(
+                &key,
+                &format!("inflated width of the new tyre (revision {})", letter(index)),
+                &fact,
+            );
             let bead_seat_radius = Uncertain::exact(tyre.bead_seat_radius());
             Step::Tyre { wheel: *wheel, bead_seat_radius, width }
         }

@@ -37,9 +37,13 @@ pub(super) fn all(case: &Case<'_>, sources: &mut Sources) -> Vec<Verdict> {
         .iter()
         .filter_map(|requirement| {
             let text = &tables::requirements()[*requirement as usize];
-            let verdict = judge(case, *requirement, text, sources);
+            let mut verdict = judge(case, *requirement, text);
             // A limit that the changes leave alone is told only when it is broken all the same.
-            (case.touches(&text.touched_by) || verdict.outcome == Outcome::DoesNotFit).then_some(verdict)
+            let told = case.touches(&text.touched_by) || verdict.outcome == Outcome::DoesNotFit;
+            told.then(|| {
+                verdict.source = sources.number(&text.source);
+                verdict
+            })
         })
         .collect();
     one_length_verdict(&mut verdicts);
@@ -76,12 +80,7 @@ pub(super) fn rests_on_placeholder(case: &Case<'_>, row: usize) -> bool {
         .any(|(by, input)| input.is_placeholder() && by.abs() > 0.05)
 }
 
-fn judge(
-    case: &Case<'_>,
-    requirement: Requirement,
-    text: &'static RequirementText,
-    sources: &mut Sources,
-) -> Verdict {
+fn judge(case: &Case<'_>, requirement: Requirement, text: &'static RequirementText) -> Verdict {
     let row = requirement as usize;
     let margins = &case.assessment.margins;
     let (margin, pm) = (margins.value(row), margins.plus_minus(row));
@@ -108,7 +107,7 @@ fn judge(
             .flatten(),
         missing,
         touched_by: &text.touched_by,
-        source: sources.number(&text.source),
+        source: 0,
     };
     if requirement == Requirement::SteererLength {
         steerer(case, &mut verdict);
@@ -155,9 +154,9 @@ fn sentence(case: &Case<'_>, requirement: Requirement, text: &RequirementText, o
         Outcome::CannotSay => &text.unknown,
     };
     let mut sentence = template
-        .replace("{value}", &tenth(value))
-        .replace("{limit}", &tenth(limit))
-        .replace("{margin}", &tenth(margin.abs()))
+        .replace("{value}", &deserved(value, pm))
+        .replace("{limit}", &deserved(limit, pm))
+        .replace("{margin}", &deserved(margin.abs(), pm))
         .replace("{pm}", &tenth(pm.max(0.1)));
     let grown = after.lower_stack - before.lower_stack;
     if matches!(requirement, Requirement::AxleToCrownMost | Requirement::AxleToCrownLeast)
@@ -167,6 +166,11 @@ fn sentence(case: &Case<'_>, requirement: Requirement, text: &RequirementText, o
         sentence.push_str(&format!(" The lower headset part's {} mm are counted with it.", tenth(grown)));
     }
     sentence
+}
+
+/// To what the tolerance deserves: whole millimetres where it is about one or more, else tenths.
+fn deserved(value: f64, pm: f64) -> String {
+    if pm >= 0.75 { plain(value.round()) } else { tenth(value) }
 }
 
 /// To a tenth of a millimetre, which is more than any of these lengths is worth.

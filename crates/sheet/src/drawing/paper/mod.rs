@@ -46,7 +46,7 @@ const BIKE_HEIGHT: f64 = 650.0;
 const STEPS: [u8; 3] = [14, 13, 12];
 
 /// Reductions from the bike to the sheet, largest picture first.
-const RATIOS: [f64; 10] = [4.0, 5.0, 6.0, 7.0, 7.5, 8.0, 10.0, 12.5, 15.0, 20.0];
+const RATIOS: [f64; 8] = [4.0, 5.0, 7.5, 8.0, 10.0, 12.5, 15.0, 20.0];
 
 /// Scales of the detail view, as reductions, largest picture first.
 const DETAIL_RATIOS: [f64; 12] = [0.1, 0.2, 0.25, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5];

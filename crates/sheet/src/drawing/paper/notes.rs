@@ -52,7 +52,7 @@ fn answer(sheet: &Sheet, words: Words) -> Block {
 /// Words tell the outcome; the tint only agrees.
 fn tint(tone: Tone) -> Tint {
     match tone {
-        Tone::Fits => Tint::Ink,
+        Tone::Fits | Tone::NoLimit => Tint::Ink,
         Tone::DoesNotFit | Tone::CannotSay => Tint::Caution,
         Tone::MeasureFirst => Tint::Change,
     }
@@ -116,13 +116,13 @@ fn numbered(
     texts.flat_map(|text| hanging(&next(), &text, face, tint, COLUMN, INDENT)).collect()
 }
 
-/// Adds a block with a heading, unless it is empty. The heading keeps its first row.
-fn section(blocks: &mut Vec<Block>, words: Words, name: &str, tint: Tint, rows: Vec<Row>) {
+/// Adds a block under a heading, unless it is empty. Where it runs on, the heading is repeated.
+fn section(blocks: &mut Vec<Block>, words: Words, name: &str, tint: Tint, mut rows: Vec<Row>) {
     if rows.is_empty() {
         return;
     }
-    let mut all = vec![words.heading(name, tint, COLUMN)];
-    all.extend(rows);
-    all.push(space(BEFORE));
-    blocks.push(Block { head: Vec::new(), rows: all });
+    if let Some(last) = rows.last_mut() {
+        last.height += BEFORE;
+    }
+    blocks.push(Block { head: vec![words.heading(name, tint, COLUMN)], rows });
 }

@@ -21,13 +21,13 @@ pub struct Table {
 }
 
 /// Space between columns.
-const APART: f64 = 16.0;
+const APART: f64 = 12.0;
 
 /// Widest a column of figures gets before its words wrap.
 const WIDEST: f64 = 110.0;
 
 /// Least width of the column of names.
-const NAME: f64 = 170.0;
+const NAME: f64 = 150.0;
 
 /// One cell: its words, how they are set, and which edge they stand on.
 struct Cell {
