@@ -40,6 +40,9 @@ fn main() -> ExitCode {
         Some(Command::Explain { quantity }) => commands::explain::run(quantity.as_deref(), &printer),
         Some(Command::Completions { shell }) => commands::completions::run(*shell, &printer),
     };
+    if printer.lost_output() {
+        return ExitCode::from(2);
+    }
     match ended {
         Ok(Ended::Answered) => ExitCode::SUCCESS,
         Ok(Ended::DoesNotFit) => ExitCode::from(1),

@@ -1,5 +1,6 @@
 //! The only place that prints: what the terminal takes, how wide it is, and how a problem looks.
 
+use std::cell::Cell;
 use std::io::{self, IsTerminal, Write};
 
 use knockon_sheet::text::Style;
@@ -10,6 +11,8 @@ use crate::BadInput;
 
 /// Widest page of text; longer lines read badly.
 const WIDEST: usize = 100;
+/// Most problems that are printed at once: past these, nobody reads on.
+const MOST_PROBLEMS: usize = 20;
 
 pub(crate) struct Printer {
     /// How text for standard output looks.
@@ -17,6 +20,7 @@ pub(crate) struct Printer {
     /// Columns of a page.
     pub(crate) width: usize,
     colour_errors: bool,
+    lost: Cell<bool>,
 }
 
 impl Printer {
@@ -32,13 +36,24 @@ impl Printer {
             style: if colour(io::stdout().is_terminal()) { Style::Colour } else { Style::Plain },
             width: width.clamp(20, WIDEST),
             colour_errors: colour(io::stderr().is_terminal()),
+            lost: Cell::new(false),
         }
     }
 
-    /// Prints to standard output. A reader that went away (`knockon … | head`) is not an error.
+    /// Prints to standard output. A reader that went away (`knockon … | head`) is not an error; a full disk is.
     pub(crate) fn out(&self, text: &str) {
         let mut out = io::stdout().lock();
-        let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+        if let Err(error) = out.write_all(text.as_bytes()).and_then(|()| out.flush())
+            && error.kind() != io::ErrorKind::BrokenPipe
+        {
+            self.lost.set(true);
+            self.fail(&format!("cannot write to standard output: {error}"), "");
+        }
+    }
+
+    /// Whether something that was to be printed did not get out.
+    pub(crate) fn lost_output(&self) -> bool {
+        self.lost.get()
     }
 
     /// Prints a line about what was done to standard error.
@@ -52,12 +67,15 @@ impl Printer {
         let theme = GraphicalTheme { characters: ThemeCharacters::unicode(), styles };
         let handler =
             GraphicalReportHandler::new_themed(theme).with_width(self.width.max(60)).with_links(false);
-        for problem in problems {
+        for problem in problems.iter().take(MOST_PROBLEMS) {
             let mut text = String::new();
             if handler.render_report(&mut text, problem).is_err() {
                 text = problem.to_string();
             }
             self.note(text.trim_end());
+        }
+        if let Some(more) = problems.len().checked_sub(MOST_PROBLEMS).filter(|more| *more > 0) {
+            self.note(&format!("… and {more} more like these"));
         }
     }
 

@@ -91,8 +91,12 @@ impl<T: Scalar> Bike<T> {
                 self.rear_axle_lift = self.rear_axle_lift + (old - new) * ratio;
             }
             Parameter::ShockStroke => {
-                let ratio = self.rear_travel / old * self.leverage_at_end;
-                self.rear_travel = self.rear_travel + (new - old) * ratio;
+                let mean = self.rear_travel / old;
+                self.rear_travel = self.rear_travel + (new - old) * mean * self.leverage_at_end;
+                // The mean is another one now, over the same curve: what is told relative to it moves against it.
+                let shift = mean / (self.rear_travel / new);
+                self.leverage_at_start = self.leverage_at_start * shift;
+                self.leverage_at_end = self.leverage_at_end * shift;
             }
             _ => {}
         }

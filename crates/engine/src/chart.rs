@@ -173,16 +173,16 @@ pub fn suspects(rows: &[Row]) -> Result<Vec<Suspect>, ChartError> {
         let expected =
             (rest.checks[without.len() - 1].fitted, rest.fitted_uncertainty(&without, without.len() - 1));
         found.push(Suspect { row, normalised, expected, alike });
-        if kept.len() < N || determines_itself(rows, row) {
+        if kept.len() < N || determined_alone(rows, row, &kept) {
             return Ok(found);
         }
     }
 }
 
-/// Whether removing the row would leave an unknown without any row of its own.
-fn determines_itself(rows: &[Row], row: usize) -> bool {
-    let Some(parameter) = rows[row].observes.unknown() else { return false };
-    rows.iter().filter(|other| other.observes.unknown() == Some(parameter)).count() == 1
+/// Whether the row was the last row of its own that its unknown had.
+fn determined_alone(rows: &[Row], row: usize, kept: &[usize]) -> bool {
+    let unknown = rows[row].observes.unknown();
+    unknown.is_some() && !kept.iter().any(|other| rows[*other].observes.unknown() == unknown)
 }
 
 impl Observes {

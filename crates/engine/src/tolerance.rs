@@ -202,7 +202,8 @@ fn most_moving_inputs<F: Formula>(formula: &F, estimates: &Estimates, count: usi
             *most = most.max(by.abs() / unit);
         }
     }
-    let mut order: Vec<usize> = (0..movement.len()).filter(|input| movement[*input] > 0.0).collect();
+    // An input whose first derivative vanishes comes last and is not left out: it may move a result by its curvature.
+    let mut order: Vec<usize> = (0..movement.len()).collect();
     order.sort_by(|a, b| movement[*b].total_cmp(&movement[*a]));
     order.truncate(count);
     order

@@ -30,6 +30,8 @@ fn game() -> impl Strategy<Value = (usize, Vec<f64>, Vec<usize>)> {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     /// Efficiency: the shares add up to what the whole brings over nothing.
     #[test]
     fn shares_add_up((players, values, _) in game()) {

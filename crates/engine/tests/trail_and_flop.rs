@@ -27,7 +27,7 @@ fn the_published_benchmark_bicycle_has_its_published_trail() {
 #[test]
 fn three_bikes_agree_with_another_computation() {
     for [radius, head_angle, offset, trail, mechanical, flop] in [
-        [336.0, 73.0, 45.0, 55.669_380, 53.236_893, 15.564_961],
+        [336.0_f64, 73.0, 45.0, 55.669_380, 53.236_893, 15.564_961],
         [350.0, 72.0, 45.0, 66.406_094, 63.155_948, 19.516_261],
         [371.0, 65.0, 44.0, 124.451_513, 112.791_375, 47.667_695],
     ] {

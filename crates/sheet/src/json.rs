@@ -6,6 +6,9 @@ use knockon_engine::requirement::Outcome;
 use knockon_trade::findings::{Findings, KnockOn};
 use serde::Serialize;
 
+/// JSON Schema (2020-12) of what [`json`] writes.
+pub const SCHEMA: &str = include_str!("../schema/what-if.schema.json");
+
 /// The whole answer.
 #[derive(Serialize)]
 struct Answer<'a> {

@@ -1,8 +1,11 @@
 //! `knockon what-if`: the main job.
 
+use std::path::Path;
+
 use knockon_engine::requirement::Outcome;
 use knockon_sheet::compose::{Heading, compose};
 use knockon_sheet::{drawing, html, json, markdown, text};
+use knockon_trade::change;
 use knockon_trade::findings::Findings;
 use knockon_trade::question::{Question, read_changes};
 
@@ -11,6 +14,12 @@ use crate::printer::Printer;
 use crate::{BadInput, Ended, files};
 
 pub(crate) fn run(what_if: &WhatIf, printer: &Printer) -> Result<Ended, BadInput> {
+    if what_if.record == "-" && what_if.changes_from.as_deref() == Some(Path::new("-")) {
+        return Err(printer.fail(
+            "record and changes cannot both come from standard input",
+            "give the path of a file for one of them",
+        ));
+    }
     let record = files::record(&what_if.record, printer)?;
     let mut lines = what_if.changes.clone();
     if let Some(path) = &what_if.changes_from {
@@ -18,6 +27,7 @@ pub(crate) fn run(what_if: &WhatIf, printer: &Printer) -> Result<Ended, BadInput
     }
     let read = read_changes(&lines).map_err(|problems| {
         printer.problems(&problems);
+        unquoted(&what_if.changes, printer);
         BadInput
     })?;
     if read.changes.is_empty() {
@@ -49,6 +59,14 @@ pub(crate) fn run(what_if: &WhatIf, printer: &Printer) -> Result<Ended, BadInput
         printer.out(&text::text(&sheet, printer.width, printer.style));
     }
     Ok(ended(&findings))
+}
+
+/// One change that the shell took to pieces looks like several that mean nothing.
+fn unquoted(arguments: &[String], printer: &Printer) {
+    let whole = arguments.join(" ");
+    if arguments.len() > 1 && change::parse(&whole).is_ok() {
+        printer.note(&format!("  help: put a change in quotes: \"{whole}\""));
+    }
 }
 
 /// "Does not fit" is an answer with an exit status of its own.

@@ -67,7 +67,10 @@ fn headline(findings: &Findings, tone: Tone) -> String {
             _ => "Not with this tyre.".to_owned(),
         },
         (Tone::MeasureFirst, Some(worst)) => format!("{}: measure it.", worst.label),
-        (Tone::CannotSay, Some(worst)) => format!("{}: one fact is still missing.", worst.label),
+        (Tone::CannotSay, Some(worst)) => match findings.missing.len() {
+            1 => format!("{}: one fact is missing.", worst.label),
+            _ => format!("{}: some facts are missing.", worst.label),
+        },
         _ if findings.revisions.is_empty() => "The bike as it stands.".to_owned(),
         (_, Some(_)) if noticed => "By the figures it goes, and you will notice.".to_owned(),
         (_, Some(_)) if likely => "By the figures it goes, and you may notice.".to_owned(),

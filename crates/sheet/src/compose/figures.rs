@@ -39,7 +39,9 @@ fn decimals(unit: &str) -> usize {
 fn fine_decimals(knock_on: &KnockOn) -> usize {
     let coarse = decimals(knock_on.unit);
     let resolution = 10_f64.powi(-(coarse as i32));
-    let small = knock_on.difference.is_some_and(|difference| difference.abs() < 9.5 * resolution);
+    // Hundredths of a degree say nothing to anyone unless there are no tenths.
+    let steps = if coarse == 0 { 9.5 } else { 0.95 };
+    let small = knock_on.difference.is_some_and(|difference| difference.abs() < steps * resolution);
     if small && knock_on.difference_pm.is_some_and(|pm| pm < 0.95 * resolution) { coarse + 1 } else { coarse }
 }
 

@@ -130,7 +130,9 @@ fn title(findings: &Findings, heading: &Heading) -> TitleBlock {
         } else if findings.revisions.is_empty() {
             "As it stands".to_owned()
         } else {
-            changes()
+            // A title begins with a capital, the language of changes does not.
+            let title = changes();
+            title.chars().take(1).flat_map(char::to_uppercase).chain(title.chars().skip(1)).collect()
         },
         bike: findings.question.record.title(),
         workshop: heading.workshop.clone(),

@@ -1,0 +1,73 @@
+//! Exact derivatives against central differences, for every quantity and margin in every parameter.
+
+mod any_bike;
+
+use knockon_engine::Scalar;
+use knockon_engine::bike::{Bike, Parameter};
+use knockon_engine::quantity::{Quantity, evaluate};
+use knockon_engine::requirement::{Allowances, margins};
+use knockon_engine::tolerance::{Formula, Uncertain, propagate_curved};
+use proptest::prelude::*;
+
+/// Every quantity and every margin of a bike that changes into itself.
+struct Everything;
+
+impl Formula for Everything {
+    fn results<T: Scalar>(&self, numbers: &[T]) -> Vec<T> {
+        let bike = Bike::from_fn(|parameter| numbers[parameter as usize]);
+        let mut results = evaluate(&bike).to_vec();
+        results.extend(margins(&bike, &bike, &Allowances { same_clamp: 0.15, tyre_gap: 6.0 }));
+        results
+    }
+}
+
+/// A step that is small against the bike and large against rounding: a hundredth of a millimetre, 0.1 milliradian.
+fn step(parameter: Parameter) -> f64 {
+    use Parameter as P;
+    match parameter {
+        P::HeadAngle | P::SeatAngle | P::HeadsetAngle | P::HeadsetTurn | P::StemAngle | P::BarRoll => 1e-4,
+        P::BarBackSweep | P::BarUpSweep | P::TorsoLean => 1e-4,
+        P::SectionRatio | P::LeverageAtStart | P::LeverageAtEnd => 1e-4,
+        _ => 1e-2,
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn exact_derivatives_match_differences(bike in any_bike::any_bike()) {
+        let count = Parameter::ALL.len();
+        let values: Vec<f64> = Parameter::ALL.iter().map(|parameter| *bike.get(*parameter)).collect();
+        let numbers: Vec<Uncertain> = values
+            .iter()
+            .enumerate()
+            .map(|(input, value)| Uncertain { value: *value, moves: vec![(input, 1.0)] })
+            .collect();
+        let exact = propagate_curved::<_, 1>(&Everything, &numbers, count);
+        for parameter in Parameter::ALL {
+            let (at, by) = (*parameter as usize, step(*parameter));
+            let moved = |by: f64| {
+                let mut values = values.clone();
+                values[at] += by;
+                Everything.results(&values)
+            };
+            let (more, less) = (moved(by), moved(-by));
+            for row in 0..more.len() {
+                let difference = (more[row] - less[row]) / (2.0 * by);
+                let derivative = exact.contributions(row)[at];
+                let name = Quantity::ALL.get(row).map_or("margin", |quantity| quantity.id());
+                // The clamps' margin has a corner where the two diameters meet.
+                let corner = name == "margin" && (bike.stem_bar_clamp - bike.bar_clamp).abs() < 0.02;
+                // Differences themselves are only good to rounding over the step, and to its square.
+                let room = 1e-5 * derivative.abs().max(1e-3) + 1e-12 * more[row].abs() / by;
+                // Arms that do not reach have no elbow angle.
+                let reaches = name != "elbow_angle" || (difference.is_finite() && derivative.is_finite());
+                prop_assert!(
+                    corner || !reaches || (difference - derivative).abs() <= room,
+                    "∂{name}/∂{}: {derivative} {difference}", parameter.name()
+                );
+            }
+        }
+    }
+}
