@@ -83,20 +83,20 @@ impl<T: Scalar> Bike<T> {
         let old = *self.get(parameter);
         match parameter {
             Parameter::ForkTravel if !length_is_given => {
-                self.axle_to_crown = self.axle_to_crown + (new - old);
+                self.axle_to_crown += new - old;
             }
-            Parameter::HeadsetAngle => self.headset_turn = self.headset_turn + (new - old),
+            Parameter::HeadsetAngle => self.headset_turn += new - old,
             Parameter::EyeToEye => {
                 let ratio = self.rear_travel / self.shock_stroke * self.leverage_at_start;
-                self.rear_axle_lift = self.rear_axle_lift + (old - new) * ratio;
+                self.rear_axle_lift += (old - new) * ratio;
             }
             Parameter::ShockStroke => {
                 let mean = self.rear_travel / old;
-                self.rear_travel = self.rear_travel + (new - old) * mean * self.leverage_at_end;
+                self.rear_travel += (new - old) * mean * self.leverage_at_end;
                 // The mean is another one now, over the same curve: what is told relative to it moves against it.
                 let shift = mean / (self.rear_travel / new);
-                self.leverage_at_start = self.leverage_at_start * shift;
-                self.leverage_at_end = self.leverage_at_end * shift;
+                self.leverage_at_start *= shift;
+                self.leverage_at_end *= shift;
             }
             _ => {}
         }

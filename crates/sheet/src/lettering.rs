@@ -67,16 +67,24 @@ impl Type {
     pub fn wrap(self, text: &str, width: f64) -> Vec<String> {
         let mut lines: Vec<String> = Vec::new();
         let mut line = String::new();
+        let mut used = 0.0;
+        let space = self.width(" ");
         for word in text.split([' ', '\n', '\t']).filter(|word| !word.is_empty()) {
-            let tried = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
-            if self.width(&tried) <= width {
-                line = tried;
+            let own = self.width(word);
+            let needed = if line.is_empty() { own } else { used + space + own };
+            if needed <= width {
+                if !line.is_empty() {
+                    line.push(' ');
+                }
+                line.push_str(word);
+                used = needed;
                 continue;
             }
             if !line.is_empty() {
                 lines.push(std::mem::take(&mut line));
             }
             line = self.break_word(word, width, &mut lines);
+            used = self.width(&line);
         }
         if !line.is_empty() {
             lines.push(line);

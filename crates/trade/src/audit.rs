@@ -64,7 +64,7 @@ pub const CRITICAL_VALUE: f64 = CRITICAL;
 pub fn audit(build: &Build) -> Audit {
     let edge = |key: &str, value: f64| match crate::tables::property(key) {
         Some(property) => (value / property.dimension.edge_factor(), property.dimension.edge_unit()),
-        None if key.ends_with(".tyre") => (value, "mm"),
+        None if matches!(key, "wheel.front.tyre" | "wheel.rear.tyre") => (value, "mm"),
         None => (value, ""),
     };
     let rows: Vec<AuditRow> = build

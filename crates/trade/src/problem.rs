@@ -16,7 +16,7 @@ pub struct Problem {
     pub place: std::ops::Range<usize>,
     /// True for a warning: the text is used all the same.
     pub warning: bool,
-    source: NamedSource<Arc<str>>,
+    source: Arc<NamedSource<Arc<str>>>,
 }
 
 impl Problem {
@@ -32,7 +32,7 @@ impl Problem {
             help: None,
             place,
             warning: false,
-            source: NamedSource::new(name, Arc::clone(text)),
+            source: Arc::new(NamedSource::new(name, Arc::clone(text))),
         }
     }
 
@@ -98,7 +98,7 @@ impl Diagnostic for Problem {
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
-        Some(&self.source)
+        Some(&*self.source)
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {

@@ -71,13 +71,13 @@ pub fn read_question(name: &str, text: &str) -> Result<Asked, Vec<Problem>> {
     let table = document.as_table();
     let mut asked = Asked::default();
     let mut errors = Vec::new();
-    for (key, item) in table.iter() {
+    for (key, item) in table {
         let place = item.span().unwrap_or(0..0);
         match key {
             "asked" => match item.as_str() {
                 Some(words) => asked.asked = words.trim().to_owned(),
                 None => {
-                    errors.push(error(place, "`asked` must be a text in quotes".to_owned(), "asked = \"…\""))
+                    errors.push(error(place, "`asked` must be a text in quotes".to_owned(), "asked = \"…\""));
                 }
             },
             "bike" => match item.as_str().map(str::trim).filter(|stem| !stem.is_empty()) {
@@ -133,7 +133,9 @@ pub fn read_changes<S: AsRef<str>>(lines: &[S]) -> Result<Changes, Vec<Problem>>
     let mut read = Changes::default();
     let mut errors = Vec::new();
     let parts = lines.iter().flat_map(|line| line.as_ref().split([';', '\n']));
-    for part in parts.map(str::trim).filter(|part| !part.is_empty() && !part.starts_with('#')) {
+    let parts = parts.map(str::trim).filter(|part| !part.is_empty() && !part.starts_with('#'));
+    // So many are too many changes or many errors; whichever it is, it is known by then.
+    for part in parts.take(8 * MOST_CHANGES) {
         match change::parse(part) {
             Ok(one) => {
                 let rival = read.changes.iter().find(|other| {

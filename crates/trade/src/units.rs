@@ -134,21 +134,30 @@ pub fn literal(text: &str) -> Option<(f64, f64)> {
     Some((value, 10_f64.powi(exponent.saturating_sub(i32::try_from(decimals).ok()?))))
 }
 
-/// End of the number at the start of `text`.
+/// End of the number at the start of `text`; an underscore counts between digits, an exponent where digits follow it.
 fn number_end(text: &str) -> Option<usize> {
+    let is_digit = |c: char| c.is_ascii_digit();
     let mut end = 0;
     let mut digits = false;
     let mut point = false;
+    let mut exponent = None;
     for (at, c) in text.char_indices() {
+        let rest = &text[at + c.len_utf8()..];
         let fits = match c {
             '0'..='9' => {
                 digits = true;
                 true
             }
+            '+' | '-' if exponent == Some(at) => true,
             '+' | '-' | '−' | '–' => at == 0,
-            '.' | ',' if !point => {
+            '.' | ',' if !point && exponent.is_none() => {
                 point = true;
                 true
+            }
+            '_' => digits && rest.starts_with(is_digit),
+            'e' | 'E' if digits && exponent.is_none() => {
+                exponent = Some(at + 1);
+                rest.strip_prefix(['+', '-']).unwrap_or(rest).starts_with(is_digit)
             }
             _ => false,
         };

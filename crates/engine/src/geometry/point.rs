@@ -37,6 +37,7 @@ impl<T: Scalar> FramePoint<T> {
     }
 
     /// The point that lies `distance` from this one along `direction`.
+    #[must_use]
     #[inline]
     pub fn along(self, direction: FrameVector<T>, distance: T) -> Self {
         FramePoint { x: self.x + direction.x * distance, y: self.y + direction.y * distance }
@@ -45,6 +46,7 @@ impl<T: Scalar> FramePoint<T> {
 
 impl<T: Scalar> FrameVector<T> {
     /// The vector turned counter-clockwise by the angle whose cosine and sine are given.
+    #[must_use]
     #[inline]
     pub fn turned(self, cos: T, sin: T) -> Self {
         FrameVector { x: self.x * cos - self.y * sin, y: self.x * sin + self.y * cos }

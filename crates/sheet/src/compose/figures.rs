@@ -17,28 +17,29 @@ pub(super) fn label(knock_on: &KnockOn) -> &'static str {
 }
 
 /// A number with a real minus sign and no negative zero.
-fn number(value: f64, decimals: usize) -> String {
+fn number(value: f64, decimals: i32) -> String {
+    let decimals = usize::try_from(decimals).unwrap_or(0);
     let text = format!("{value:.decimals$}");
     let zero = text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.');
     if zero { text.trim_start_matches('-').to_owned() } else { text.replace('-', "−") }
 }
 
 /// A number with its sign; zero has none.
-pub(super) fn signed(value: f64, decimals: usize) -> String {
+pub(super) fn signed(value: f64, decimals: i32) -> String {
     let text = number(value, decimals);
     let positive = !text.starts_with('−') && text.chars().any(|c| ('1'..='9').contains(&c));
     if positive { format!("+{text}") } else { text }
 }
 
 /// Decimals of a value in this unit: whole millimetres, tenths of a degree.
-fn decimals(unit: &str) -> usize {
-    usize::from(unit == "°")
+fn decimals(unit: &str) -> i32 {
+    i32::from(unit == "°")
 }
 
 /// Decimals of a difference: one more where it is small and known that well.
-fn fine_decimals(knock_on: &KnockOn) -> usize {
+fn fine_decimals(knock_on: &KnockOn) -> i32 {
     let coarse = decimals(knock_on.unit);
-    let resolution = 10_f64.powi(-(coarse as i32));
+    let resolution = 0.1_f64.powi(coarse);
     // Hundredths of a degree say nothing to anyone unless there are no tenths.
     let steps = if coarse == 0 { 9.5 } else { 0.95 };
     let small = knock_on.difference.is_some_and(|difference| difference.abs() < steps * resolution);
@@ -62,7 +63,7 @@ pub(super) fn plus_minus(knock_on: &KnockOn) -> String {
         return "0".to_owned();
     }
     let decimals = fine_decimals(knock_on);
-    number(pm.max(10_f64.powi(-(decimals as i32))), decimals)
+    number(pm.max(0.1_f64.powi(decimals)), decimals)
 }
 
 /// Each revision's share; a dot where it has none.
@@ -80,7 +81,7 @@ pub(super) fn shares(knock_on: &KnockOn) -> Vec<String> {
 
 /// An amount for a sentence, without its sign: "8 mm", "0.8°".
 pub(super) fn amount(value: f64, unit: &str) -> String {
-    let decimals = if unit == "°" { 1 } else { usize::from(value.abs() < 0.95 && unit == "mm") };
+    let decimals = if unit == "°" { 1 } else { i32::from(value.abs() < 0.95 && unit == "mm") };
     let text = number(value.abs(), decimals);
     match unit {
         "°" => format!("{text}°"),

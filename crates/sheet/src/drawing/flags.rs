@@ -112,12 +112,21 @@ pub fn near_parts(
 ) -> Option<Vec<Placed>> {
     let mut placed: Vec<Placed> = Vec::new();
     for group in groups {
-        let best = candidates(group, style)
-            .into_iter()
-            .filter(|candidate| circle.is_none_or(|circle| !overlap(candidate.rect, circle)))
-            .filter(|candidate| is_free(candidate, &placed, lines, boxes, area, style))
-            .map(|candidate| (cost(&candidate, lines), candidate))
-            .min_by(|a, b| a.0.total_cmp(&b.0));
+        let mut best: Option<(f64, Placed)> = None;
+        for candidate in candidates(group, style) {
+            // No place costs less than its leader is long: what is longer than the best need not be looked at.
+            let longer = |(cost, _): &(f64, Placed)| length(&candidate) >= *cost;
+            if best.as_ref().is_some_and(longer)
+                || circle.is_some_and(|circle| overlap(candidate.rect, circle))
+                || !is_free(&candidate, &placed, lines, boxes, area, style)
+            {
+                continue;
+            }
+            let cost = cost(&candidate, lines);
+            if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+                best = Some((cost, candidate));
+            }
+        }
         placed.push(best?.1);
     }
     Some(placed)
@@ -171,7 +180,11 @@ fn is_free(
 /// Short leaders that cross few lines are best.
 fn cost(candidate: &Placed, lines: &[(Point, Point)]) -> f64 {
     let crossed = lines.iter().filter(|line| cross(line, &candidate.leader)).count();
-    candidate.leader.0.distance(candidate.leader.1) + 7.0 * crossed as f64
+    length(candidate) + 7.0 * crossed as f64
+}
+
+fn length(candidate: &Placed) -> f64 {
+    candidate.leader.0.distance(candidate.leader.1)
 }
 
 /// A row above the bike, whose leaders do not cross: every swap that uncrosses two shortens their sum.

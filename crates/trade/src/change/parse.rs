@@ -54,9 +54,15 @@ impl Reader<'_> {
                 .error(0..self.line.len(), "a change is empty")
                 .with_help("say for example `stem length 40`"));
         };
-        let split =
-            words.iter().position(|word| starts_value(&self.line[word.clone()])).unwrap_or(words.len());
-        let phrase_place = first.start..words[..split].last().map_or(first.end, |word| word.end);
+        // The first mark or number begins the value, unless a name goes on behind it: `fork axle to crown 576`.
+        let starts = || (0..words.len()).filter(|at| starts_value(&self.line[words[*at].clone()]));
+        let phrase_end = |split: usize| words[..split].last().map_or(first.end, |word| word.end);
+        let split = starts()
+            .chain([words.len()])
+            .find(|split| *split > 0 && is_known(&normal(&self.line[first.start..phrase_end(*split)])))
+            .or_else(|| starts().next())
+            .unwrap_or(words.len());
+        let phrase_place = first.start..phrase_end(split);
         if split == 0 {
             return Err(self
                 .error(phrase_place, "a change starts with what changes")
@@ -69,10 +75,7 @@ impl Reader<'_> {
         if let Some(wheel) = tyre_wheel(&phrase) {
             return self.tyre(wheel, by, value, place);
         }
-        let property = tables::properties()
-            .iter()
-            .find(|property| property.say.iter().any(|say| normal(say) == phrase))
-            .ok_or_else(|| self.unknown(&phrase, phrase_place.clone()))?;
+        let property = named(&phrase).ok_or_else(|| self.unknown(&phrase, phrase_place.clone()))?;
         if value.is_empty() {
             let at = self.line.len();
             return Err(self
@@ -84,12 +87,15 @@ impl Reader<'_> {
 
     /// Skips `to`, `->` and `=`; notes `by`. Returns where the value begins.
     fn marks(&self, words: &[Range<usize>], end: usize) -> Result<(bool, usize), Problem> {
-        let mut by = false;
+        let (mut by, mut to) = (false, false);
         let mut start = end;
         for word in words {
             match self.line[word.clone()].to_lowercase().as_str() {
-                "to" | "->" | "→" | "=" if !by => start = word.end,
-                "by" if !by => {
+                "to" | "->" | "→" | "=" if !by => {
+                    to = true;
+                    start = word.end;
+                }
+                "by" if !by && !to => {
                     by = true;
                     start = word.end;
                 }
@@ -235,6 +241,15 @@ impl Reader<'_> {
         };
         self.error(place, format!("nothing on a bike is called `{phrase}`")).with_help(help)
     }
+}
+
+/// The property that a phrase names, in its normal form.
+fn named(phrase: &str) -> Option<&'static Property> {
+    tables::properties().iter().find(|property| property.say.iter().any(|say| normal(say) == phrase))
+}
+
+fn is_known(phrase: &str) -> bool {
+    tyre_wheel(phrase).is_some() || named(phrase).is_some()
 }
 
 fn tyre_wheel(phrase: &str) -> Option<Wheel> {

@@ -104,7 +104,7 @@ fn unit(quantity: Quantity) -> &'static str {
 }
 
 /// A value is told when what rests on untold facts is at most this many noticeable steps.
-const TOLD_VALUE: f64 = 3.0;
+const TOLD_VALUE: f64 = 1.0;
 /// A difference is told when what rests on untold facts is at most this many noticeable steps.
 const TOLD_DIFFERENCE: f64 = 1.0;
 /// A difference that is known to this part of a noticeable step needs no further measuring.

@@ -47,7 +47,7 @@ pub(super) fn all(case: &Case<'_>, sources: &mut Sources) -> Vec<Verdict> {
         })
         .collect();
     one_length_verdict(&mut verdicts);
-    verdicts.sort_by(|a, b| b.outcome.cmp(&a.outcome));
+    verdicts.sort_by_key(|verdict| std::cmp::Reverse(verdict.outcome));
     verdicts
 }
 

@@ -382,7 +382,7 @@ fn unit_hint(dimension: Dimension) -> String {
 
 /// A number with its unit, without a tail of rounding.
 pub(super) fn shown(value: f64, unit: &str) -> String {
-    let number = format!("{:.3}", value);
+    let number = format!("{value:.3}");
     let number = number.trim_end_matches('0').trim_end_matches('.');
     if unit == "°" { format!("{number}°") } else { format!("{number} {unit}") }
 }
