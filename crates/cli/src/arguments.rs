@@ -72,13 +72,13 @@ pub(crate) struct WhatIf {
     #[arg(long, value_name = "FILE")]
     pub(crate) changes_from: Option<PathBuf>,
     /// The rider's question, for the sheet's title block.
-    #[arg(long, value_name = "TEXT", default_value = "")]
+    #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
     pub(crate) asked: String,
     /// Name of the workshop, for the sheet's title block.
-    #[arg(long, value_name = "TEXT", default_value = "")]
+    #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
     pub(crate) workshop: String,
     /// Sheet number, for the sheet's title block.
-    #[arg(long, value_name = "TEXT", default_value = "")]
+    #[arg(long, value_name = "TEXT", default_value = "", hide_default_value = true)]
     pub(crate) sheet: String,
     /// Write the sheet as one self-contained HTML file.
     #[arg(long, value_name = "FILE")]

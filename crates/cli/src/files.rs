@@ -30,9 +30,8 @@ pub(crate) fn read(path: &str, printer: &Printer) -> Result<String, BadInput> {
         return Err(printer.fail(&format!("cannot read {}: {error}", shown(path)), &help));
     }
     if bytes.len() as u64 > LARGEST {
-        return Err(
-            printer.fail(&format!("{} is larger than 4 MiB", shown(path)), "a record or table is a few kilobytes")
-        );
+        return Err(printer
+            .fail(&format!("{} is larger than 4 MiB", shown(path)), "a record or table is a few kilobytes"));
     }
     // Some editors put a mark before UTF-8 text; it is not part of the text.
     let marked = bytes.starts_with(BYTE_ORDER_MARK);
@@ -44,7 +43,7 @@ pub(crate) fn read(path: &str, printer: &Printer) -> Result<String, BadInput> {
 }
 
 /// What a path is called in a message.
-fn shown(path: &str) -> &str {
+pub(crate) fn shown(path: &str) -> &str {
     if path == "-" { "standard input" } else { path }
 }
 

@@ -57,26 +57,36 @@ impl Printer {
     }
 
     /// Prints a line about what was done to standard error.
+    #[allow(clippy::unused_self)] // whoever prints holds a printer
     pub(crate) fn note(&self, text: &str) {
-        let _ = writeln!(io::stderr().lock(), "{text}");
+        // What was typed or read can carry escape sequences; a message quotes it all the same.
+        let _ = writeln!(io::stderr().lock(), "{}", text.replace(steers_a_terminal, "\u{fffd}"));
     }
 
     /// Prints problems to standard error.
     pub(crate) fn problems(&self, problems: &[Problem]) {
-        let styles = if self.colour_errors { ThemeStyles::ansi() } else { ThemeStyles::none() };
-        let theme = GraphicalTheme { characters: ThemeCharacters::unicode(), styles };
-        let handler =
-            GraphicalReportHandler::new_themed(theme).with_width(self.width.max(60)).with_links(false);
         for problem in problems.iter().take(MOST_PROBLEMS) {
-            let mut text = String::new();
-            if handler.render_report(&mut text, problem).is_err() {
-                text = problem.to_string();
+            let plain = self.report(problem, ThemeStyles::none());
+            if self.colour_errors && !plain.contains(steers_a_terminal) {
+                let _ = writeln!(io::stderr().lock(), "{}", self.report(problem, ThemeStyles::ansi()));
+            } else {
+                self.note(&plain);
             }
-            self.note(text.trim_end());
         }
         if let Some(more) = problems.len().checked_sub(MOST_PROBLEMS).filter(|more| *more > 0) {
             self.note(&format!("… and {more} more like these"));
         }
+    }
+
+    fn report(&self, problem: &Problem, styles: ThemeStyles) -> String {
+        let theme = GraphicalTheme { characters: ThemeCharacters::unicode(), styles };
+        let handler =
+            GraphicalReportHandler::new_themed(theme).with_width(self.width.max(60)).with_links(false);
+        let mut text = String::new();
+        if handler.render_report(&mut text, problem).is_err() {
+            text = problem.to_string();
+        }
+        text.trim_end().to_owned()
     }
 
     /// Says in one line what is wrong and how to mend it.
@@ -87,4 +97,10 @@ impl Printer {
         }
         BadInput
     }
+}
+
+/// True for control characters and direction overrides, which recolour, rewrite or reorder what a terminal shows.
+fn steers_a_terminal(character: char) -> bool {
+    (character.is_control() && !matches!(character, '\n' | '\t'))
+        || matches!(character, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }

@@ -10,6 +10,7 @@ use num_dual::{Derivative, DualSVec64};
 use crate::Scalar;
 use crate::bike::{Bike, Parameter};
 use crate::change::section_height;
+use crate::geometry::FramePoints;
 use crate::quantity::Quantity;
 use crate::quantity::evaluate;
 
@@ -107,6 +108,14 @@ pub const CRITICAL: f64 = 3.290_526_731_491_9;
 
 /// Rows whose residuals correlate beyond this cannot be told apart.
 const ALIKE: f64 = 0.995;
+/// Most Gauss–Newton steps.
+const MOST_STEPS: usize = 200;
+/// An unknown has settled when it moves by no more than this part of its standard uncertainty.
+const SETTLED: f64 = 1e-6;
+/// What two sums of squares may differ by for nothing but rounding.
+const ROUNDING: f64 = 1e-9;
+/// Least part of a step that is tried.
+const SHORTEST: f64 = 1e-9;
 /// A row with less redundancy than this is checked by nothing.
 const UNCHECKED: f64 = 1e-6;
 
@@ -120,21 +129,49 @@ const N: usize = UNKNOWNS.len();
 /// # Errors
 /// When an unknown has no row, or the iteration does not settle.
 pub fn solve(rows: &[Row]) -> Result<Solved, ChartError> {
-    let mut x = first_guess(rows)?;
-    for _ in 0..40 {
-        let system = System::at(&x, rows);
-        let (step, _) = system.step().ok_or(ChartError::Impossible)?;
-        for (value, by) in x.iter_mut().zip(step.iter()) {
-            *value += by;
-        }
-        if step.iter().any(|by| !by.is_finite()) {
-            return Err(ChartError::Impossible);
-        }
-        if step.amax() < 1e-11 {
-            return System::at(&x, rows).conclude(x, rows).ok_or(ChartError::Impossible);
+    let mut x = level(first_guess(rows)?);
+    let mut system = System::at(&x, rows);
+    for _ in 0..MOST_STEPS {
+        let (step, cofactors) = system.step().ok_or(ChartError::Impossible)?;
+        let settled =
+            (0..N).all(|i| step[i].abs() <= (SETTLED * cofactors[(i, i)].max(0.0).sqrt()).max(1e-12));
+        // Rows that contradict each other bend the way: half a step, and half again, until it leads down.
+        let (cost, mut part) = (system.cost(), 1.0);
+        (x, system) = loop {
+            let next = level(std::array::from_fn(|i| x[i] + part * step[i]));
+            let there = System::at(&next, rows);
+            if settled || there.cost() <= cost * (1.0 + ROUNDING) + ROUNDING {
+                break (next, there);
+            }
+            part *= 0.5;
+            if part < SHORTEST {
+                return Err(ChartError::Impossible);
+            }
+        };
+        if settled {
+            return system.conclude(x, rows).ok_or(ChartError::Impossible);
         }
     }
     Err(ChartError::Impossible)
+}
+
+/// The same unknowns with the stack that lets the bike stand level. All solutions do, so that steps between such bikes
+/// have nothing but the rows to mind.
+fn level(mut x: [f64; N]) -> [f64; N] {
+    let mut bike = Bike::unknown();
+    for (parameter, value) in UNKNOWNS.iter().zip(&x) {
+        *bike.get_mut(*parameter) = *value;
+    }
+    // The stack is the first of the unknowns, and lifts the front axle one for one.
+    x[0] -= off_level(&bike);
+    x
+}
+
+/// How much too high the front axle lies for a bike that stands level: above the rear axle by more than the front wheel is
+/// larger.
+fn off_level<T: Scalar>(bike: &Bike<T>) -> T {
+    let points = FramePoints::new(bike, T::from(0.0));
+    points.front_axle.y - points.rear_axle.y - (bike.front_radius - bike.rear_radius)
 }
 
 /// A row that the others speak against.
@@ -258,9 +295,7 @@ impl System {
             fitted[index] = predicted.re;
             design.row_mut(index).copy_from(&gradient(&predicted).transpose());
         }
-        // Level: the front axle is above the rear axle by as much as the front wheel is larger.
-        let points = crate::geometry::FramePoints::new(&bike, Dual::from(0.0));
-        let level = points.front_axle.y - points.rear_axle.y - (bike.front_radius - bike.rear_radius);
+        let level = off_level(&bike);
         System {
             misclosure: DVector::from_iterator(
                 count,
@@ -272,6 +307,11 @@ impl System {
             design,
             fitted,
         }
+    }
+
+    /// Sum of the weighted squares of the residuals, which a step must not raise.
+    fn cost(&self) -> f64 {
+        self.misclosure.iter().zip(&self.weights).map(|(off, weight)| off * off * weight).sum()
     }
 
     /// The Gauss–Newton step, and the cofactor matrix of the unknowns.

@@ -208,11 +208,11 @@ fn unknowns_move_with_their_rows_as_a_second_solution_says() {
         more[at].value += rows[at].uncertainty * 0.1;
         less[at].value -= rows[at].uncertainty * 0.1;
         let (more, less) = (adjust(&more), adjust(&less));
-        for unknown in 0..13 {
+        for (unknown, parameter) in UNKNOWNS.iter().enumerate() {
             let expected = (more.values[unknown] - less.values[unknown]) / 0.2;
             // A tyre's row is not quite linear in radius and ratio.
             let off = (solved.movement[(unknown, at)] - expected).abs();
-            assert!(off < 2e-3, "{:?} by row {at}: {expected}", UNKNOWNS[unknown]);
+            assert!(off < 2e-3, "{parameter:?} by row {at}: {expected}");
         }
     }
 }

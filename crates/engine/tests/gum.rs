@@ -73,8 +73,8 @@ impl Formula for CalibrationLine {
         let spread: f64 = TEMPERATURES.iter().map(|t| (t - 20.0 - mean).powi(2)).sum();
         let (mut height, mut slope) = (T::from(0.0), T::from(0.0));
         for (t, correction) in TEMPERATURES.iter().zip(corrections) {
-            height = height + *correction / n;
-            slope = slope + *correction * ((t - 20.0 - mean) / spread);
+            height += *correction / n;
+            slope += *correction * ((t - 20.0 - mean) / spread);
         }
         let intercept = height - slope * mean;
         vec![intercept, slope, intercept + slope * 10.0]

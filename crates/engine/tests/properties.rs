@@ -26,9 +26,17 @@ fn changeable() -> Vec<Parameter> {
 fn step_of(parameter: Parameter, by: f64) -> f64 {
     use Parameter as P;
     by * match parameter {
-        P::HeadAngle | P::SeatAngle | P::HeadsetAngle | P::StemAngle | P::BarRoll => 0.03,
-        P::BarBackSweep | P::BarUpSweep | P::TorsoLean => 0.03,
-        P::SectionRatio | P::LeverageAtStart | P::LeverageAtEnd => 0.03,
+        P::HeadAngle
+        | P::SeatAngle
+        | P::HeadsetAngle
+        | P::StemAngle
+        | P::BarRoll
+        | P::BarBackSweep
+        | P::BarUpSweep
+        | P::TorsoLean
+        | P::SectionRatio
+        | P::LeverageAtStart
+        | P::LeverageAtEnd => 0.03,
         _ => 10.0,
     }
 }

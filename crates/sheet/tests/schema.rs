@@ -66,7 +66,10 @@ fn an_answer_from_hardly_any_record_keeps_to_the_schema() {
         let answer = typed(text, &changes);
         keeps_to_it(&validator, &answer, text);
         // It is no answer that happens to be complete: the schema's nulls are put to use.
-        assert!(answer["knock_ons"].as_array().unwrap().iter().any(|row| row["before"].is_null()), "{answer:#}");
+        assert!(
+            answer["knock_ons"].as_array().unwrap().iter().any(|row| row["before"].is_null()),
+            "{answer:#}"
+        );
         assert!(answer["verdicts"].as_array().unwrap().iter().any(|row| row["outcome"] == "cannot_say"));
         assert!(!answer["missing"].as_array().unwrap().is_empty());
     }
@@ -82,7 +85,10 @@ fn as_many_changes_as_a_question_takes_keep_to_the_schema() {
     let last = answer["revisions"][MOST_CHANGES - 1]["letter"].as_str().unwrap();
     let pattern = format!("^[A-{last}]$");
     assert_eq!(schema["$defs"]["letter"]["pattern"], value!(pattern));
-    assert_eq!(schema["$defs"]["knock_on"]["properties"]["shares"]["propertyNames"]["pattern"], value!(pattern));
+    assert_eq!(
+        schema["$defs"]["knock_on"]["properties"]["shares"]["propertyNames"]["pattern"],
+        value!(pattern)
+    );
 }
 
 #[test]

@@ -7,6 +7,7 @@ use knockon_engine::tolerance::Uncertain;
 use crate::fact::{Fact, Known};
 use crate::record::{ForkMeasured, Kind, Record};
 use crate::tables::{self, Assumption};
+use crate::units::Dimension;
 
 /// One independent input: a fact of the record, or an assumption where it is silent.
 #[derive(Clone, Debug)]
@@ -126,7 +127,11 @@ fn moving(value: f64, uncertainty: f64, input: usize) -> Uncertain {
 
 /// The smallest uncertainty that a chart row can claim: a hundredth of a millimetre or of a milliradian, so that a row
 /// with a tolerance of zero does not break the weights.
-const SHARPEST: f64 = 1e-5;
+fn sharpest(key: &str) -> f64 {
+    let plain = key == "wheel.section_ratio";
+    let angle = tables::property(key).is_some_and(|property| property.dimension == Dimension::Angle);
+    if plain || angle { 1e-5 } else { 1e-2 }
+}
 
 struct Builder<'a> {
     record: &'a Record,
@@ -234,7 +239,7 @@ impl Builder<'_> {
         uncertainty: f64,
         origin: Origin,
     ) {
-        let uncertainty = uncertainty.max(SHARPEST);
+        let uncertainty = uncertainty.max(sharpest(key));
         let input = self.input(key, label, value, uncertainty, origin);
         rows.push(ChartRow {
             key: key.to_owned(),

@@ -134,6 +134,17 @@ pub fn literal(text: &str) -> Option<(f64, f64)> {
     Some((value, 10_f64.powi(exponent.saturating_sub(i32::try_from(decimals).ok()?))))
 }
 
+/// A number with its unit, without a tail of rounding.
+///
+/// ```
+/// assert_eq!(knockon_trade::units::shown(-64.5, "°"), "−64.5°");
+/// ```
+pub fn shown(value: f64, unit: &str) -> String {
+    let number = format!("{:.3}", if value.abs() < 0.0005 { 0.0 } else { value });
+    let number = number.trim_end_matches('0').trim_end_matches('.').replace('-', "−");
+    if unit == "°" { format!("{number}°") } else { format!("{number} {unit}") }
+}
+
 /// End of the number at the start of `text`; an underscore counts between digits, an exponent where digits follow it.
 fn number_end(text: &str) -> Option<usize> {
     let is_digit = |c: char| c.is_ascii_digit();

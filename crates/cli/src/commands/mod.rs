@@ -17,12 +17,7 @@ use crate::printer::Printer;
 
 /// Answers a question, or says why the record does not allow it.
 fn findings(question: Question, printer: &Printer) -> Result<Findings, BadInput> {
-    answer(question).map_err(|error| {
-        printer.fail(
-            &format!("the record's chart cannot be solved: {error}"),
-            "check stack, reach, angles and lengths for a slip of the pen",
-        )
-    })
+    answer(question).map_err(|error| printer.fail(&error.to_string(), &error.help()))
 }
 
 /// Today's date as the title block writes it.

@@ -20,10 +20,16 @@ pub(crate) fn run(what_if: &WhatIf, printer: &Printer) -> Result<Ended, BadInput
             "give the path of a file for one of them",
         ));
     }
+    if let Some(path) = clash(what_if) {
+        return Err(printer.fail(
+            &format!("{} is named twice; nothing was written", path.display()),
+            "give each sheet a file of its own",
+        ));
+    }
     let record = files::record(&what_if.record, printer)?;
     let mut lines = what_if.changes.clone();
     if let Some(path) = &what_if.changes_from {
-        lines.extend(files::read(&path.to_string_lossy(), printer)?.lines().map(str::to_owned));
+        lines.extend(lines_of(&path.to_string_lossy(), printer)?);
     }
     let read = read_changes(&lines).map_err(|problems| {
         printer.problems(&problems);
@@ -59,6 +65,42 @@ pub(crate) fn run(what_if: &WhatIf, printer: &Printer) -> Result<Ended, BadInput
         printer.out(&text::text(&sheet, printer.width, printer.style));
     }
     Ok(ended(&findings))
+}
+
+/// Most bad lines of a file that are told at once.
+const MOST_BAD_LINES: usize = 10;
+/// Most lines of a file that are looked at one by one; a question takes far fewer changes.
+const MOST_LINES: usize = 1000;
+
+/// The lines of a file of changes. A line that says no change is told with its number.
+fn lines_of(path: &str, printer: &Printer) -> Result<Vec<String>, BadInput> {
+    let text = files::read(path, printer)?;
+    let bad = (1..)
+        .zip(text.lines().take(MOST_LINES))
+        .filter_map(|(number, line)| Some((number, read_changes(&[line]).err()?)));
+    let mut told = 0;
+    for (number, problems) in bad.take(MOST_BAD_LINES) {
+        printer.note(&format!("error: {}, line {number}:", files::shown(path)));
+        printer.problems(&problems);
+        told += 1;
+    }
+    if told == 0 { Ok(text.lines().map(str::to_owned).collect()) } else { Err(BadInput) }
+}
+
+/// A file to write that is also read, or is to be written twice.
+fn clash(what_if: &WhatIf) -> Option<&Path> {
+    let read = [Some(Path::new(&what_if.record)), what_if.changes_from.as_deref()];
+    let written = [&what_if.html, &what_if.svg, &what_if.markdown].map(|path| path.as_deref());
+    let named: Vec<&Path> = read.into_iter().chain(written).flatten().collect();
+    // A device, such as /dev/null, may be named as often as you like.
+    let file = |path: &Path| {
+        let place = path.canonicalize().or_else(|_| std::path::absolute(path)).ok();
+        place.filter(|place| place.is_file() || !place.exists())
+    };
+    written.into_iter().flatten().find(|path| {
+        let place = file(path);
+        place.is_some() && named.iter().filter(|other| file(other) == place).count() > 1
+    })
 }
 
 /// One change that the shell took to pieces looks like several that mean nothing.

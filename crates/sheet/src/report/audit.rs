@@ -3,7 +3,7 @@
 use knockon_trade::audit::{Audit, CRITICAL_VALUE};
 use knockon_trade::findings::Findings;
 
-use super::{fixed, table};
+use super::{fixed, table, with_unit};
 use crate::text::Style;
 use crate::text::lines::{Ink, Lines};
 
@@ -20,13 +20,12 @@ pub fn audit(findings: &Findings, width: usize, style: Style) -> String {
     }
     for (index, suspect) in audit.suspects.iter().enumerate() {
         let mut text = format!(
-            "{} is {} {unit}; the other rows say {} ±{} {unit} (normalised residual {}).",
+            "{} is {}; the other rows say {} ±{} (normalised residual {}).",
             suspect.label,
-            fixed(suspect.given, 1),
-            fixed(suspect.expected.0, 1),
-            fixed(suspect.expected.1, 1),
+            with_unit(&fixed(suspect.given, 1), suspect.unit),
+            with_unit(&fixed(suspect.expected.0, 1), suspect.unit),
+            with_unit(&fixed(suspect.expected.1, 1), suspect.unit),
             fixed(suspect.normalised, 1),
-            unit = suspect.unit,
         );
         if !suspect.alike.is_empty() {
             text.push_str(&format!(
@@ -68,7 +67,7 @@ fn rows(audit: &Audit) -> Vec<Vec<String>> {
             let name = if row.assumed { format!("{} (assumed)", row.label) } else { row.label.clone() };
             vec![
                 name,
-                format!("{} {}", fixed(row.given, decimals), row.unit).trim_end().to_owned(),
+                with_unit(&fixed(row.given, decimals), row.unit),
                 fixed(row.solved, decimals),
                 fixed(row.residual, decimals),
                 row.normalised.map_or_else(|| "unchecked".to_owned(), |w| fixed(w, 2)),

@@ -2,7 +2,7 @@
 
 use knockon_trade::tables;
 
-use super::table;
+use super::{table, with_unit};
 use crate::text::Style;
 use crate::text::lines::{Ink, Lines};
 
@@ -25,7 +25,7 @@ pub fn changes(width: usize, style: Style) -> String {
             let [least, most] = property.usual;
             vec![
                 property.say[0].clone(),
-                format!("{least} to {most} {unit}").replace('-', "−"),
+                with_unit(&format!("{least} to {most}").replace('-', "−"), unit),
                 format!("{} {}", property.say[0], property.example),
             ]
         })

@@ -62,6 +62,14 @@ fn aligned(row: &[String], widths: &[usize]) -> String {
     line
 }
 
+/// A figure with its unit: a space before letters, none before a degree sign.
+fn with_unit(figure: &str, unit: &str) -> String {
+    match unit {
+        "" | "°" => format!("{figure}{unit}"),
+        _ => format!("{figure} {unit}"),
+    }
+}
+
 /// A number with a fixed count of decimals and a real minus sign.
 fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");

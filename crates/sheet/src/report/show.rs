@@ -4,7 +4,7 @@ use knockon_trade::fact::Known;
 use knockon_trade::findings::Findings;
 use knockon_trade::tables;
 
-use super::{fixed, table};
+use super::{fixed, table, with_unit};
 use crate::text::Style;
 use crate::text::lines::{Ink, Lines};
 
@@ -26,8 +26,8 @@ pub fn show(findings: &Findings, width: usize, style: Style) -> String {
         .iter()
         .filter_map(|knock_on| {
             let decimals = usize::from(knock_on.unit == "°");
-            let value = format!("{} {}", fixed(knock_on.before?, decimals), knock_on.unit);
-            let pm = fixed(knock_on.before_pm?, decimals.max(1));
+            let value = with_unit(&fixed(knock_on.before?, decimals), knock_on.unit);
+            let pm = with_unit(&fixed(knock_on.before_pm?, decimals.max(1)), knock_on.unit);
             Some(vec![tables::quantity(knock_on.quantity).label.clone(), value, pm])
         })
         .collect();
@@ -60,15 +60,12 @@ fn facts(findings: &Findings) -> Vec<Vec<String>> {
             None if fact.known == Known::Published => "published".to_owned(),
             None => fact.known.word().to_owned(),
         };
-        let unit = if fact.text.parse::<f64>().is_ok() {
-            format!(" {}", property.dimension.edge_unit())
-        } else {
-            String::new()
-        };
+        let bare = fact.text.parse::<f64>().is_ok();
+        let unit = if bare { property.dimension.edge_unit() } else { "" };
         rows.push(vec![
             property.label.clone(),
-            format!("{}{unit}", fact.text.replace('-', "−")),
-            fixed(2.0 * fact.uncertainty / factor, 2),
+            with_unit(&fact.text.replace('-', "−"), unit),
+            with_unit(&fixed(2.0 * fact.uncertainty / factor, 2), property.dimension.edge_unit()),
             how,
         ]);
     }
@@ -77,7 +74,7 @@ fn facts(findings: &Findings) -> Vec<Vec<String>> {
             rows.push(vec![
                 label.to_owned(),
                 tyre.to_string(),
-                fixed(2.0 * tyre.width_uncertainty(), 2),
+                with_unit(&fixed(2.0 * tyre.width_uncertainty(), 2), "mm"),
                 "published".to_owned(),
             ]);
         }

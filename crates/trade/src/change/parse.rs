@@ -10,7 +10,7 @@ use crate::fact::{Fact, Known};
 use crate::problem::{Problem, nearest};
 use crate::tables::{self, Property};
 use crate::tyre::Tyre;
-use crate::units::{ReadError, Reading, read};
+use crate::units::{ReadError, Reading, read, shown};
 
 /// A change that was read, with what was odd about it.
 #[derive(Clone, Debug)]
@@ -155,7 +155,9 @@ impl Reader<'_> {
             let start = place.start + at + (text.len() - text.trim_start().len());
             let pm = self.reading(property, text.trim(), start)?;
             if pm.value < 0.0 {
-                return Err(self.error(start..start + text.trim().len(), "a tolerance cannot be negative"));
+                return Err(self
+                    .error(start..start + text.trim().len(), "a tolerance cannot be negative")
+                    .with_help("it is the ± about the value"));
             }
             amount.uncertainty = pm.value / 2.0;
             amount.tolerance = Some(text.trim().to_owned());
@@ -210,13 +212,17 @@ impl Reader<'_> {
         let within = |low: f64, high: f64| edge >= low - 1e-9 && edge <= high + 1e-9;
         if !within(least, most) {
             return Err(self
-                .error(place, format!("{} cannot be {edge:.4} {unit}", property.say[0]))
-                .with_help(format!("possible is {least} to {most} {unit}")));
+                .error(place, format!("{} cannot be {}", property.say[0], shown(edge, unit)))
+                .with_help(format!("possible is {} to {}", shown(least, unit), shown(most, unit))));
         }
         let [least, most] = property.usual;
         Ok((!within(least, most)).then(|| {
-            self.error(place, format!("{} of {edge:.4} {unit} is unusual", property.say[0]))
-                .with_help(format!("usual is {least} to {most} {unit}; it is used as it stands"))
+            self.error(place, format!("{} of {} is unusual", property.say[0], shown(edge, unit)))
+                .with_help(format!(
+                    "usual is {} to {}; it is used as it stands",
+                    shown(least, unit),
+                    shown(most, unit)
+                ))
                 .as_warning()
         }))
     }
@@ -232,14 +238,22 @@ impl Reader<'_> {
         let part = phrase.split(' ').next().unwrap_or_default();
         let of_part: Vec<&str> =
             phrases().filter(|say| say.split(' ').next() == Some(part) && say.contains(' ')).collect();
-        let help = if let Some(near) = nearest(phrase, phrases()) {
+        let follows = tables::quantities().iter().any(|quantity| normal(&quantity.label) == phrase);
+        let help = if follows {
+            "it follows from the parts: change one of those; `knockon changes` lists them".to_owned()
+        } else if let Some(near) = nearest(phrase, phrases()) {
             format!("did you mean `{near}`?")
         } else if of_part.is_empty() {
             "`knockon changes` lists every part and property".to_owned()
         } else {
             format!("{part} has {}", of_part.join(", "))
         };
-        self.error(place, format!("nothing on a bike is called `{phrase}`")).with_help(help)
+        let message = if follows {
+            format!("`{phrase}` cannot be changed by itself")
+        } else {
+            format!("nothing on a bike is called `{phrase}`")
+        };
+        self.error(place, message).with_help(help)
     }
 }
 

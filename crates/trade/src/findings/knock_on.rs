@@ -118,9 +118,10 @@ impl KnockOn {
         })
     }
 
-    /// Difference in noticeable steps; 0 when it is not known.
+    /// Difference in noticeable steps; 0 when it is not known. Rounded to a millionth, so that quantities that move by the
+    /// same amount keep their order whatever the last bits say.
     pub fn weight(&self) -> f64 {
-        self.difference.map_or(0.0, |difference| difference.abs() / self.threshold)
+        self.difference.map_or(0.0, |difference| (difference.abs() / self.threshold * 1e6).round() / 1e6)
     }
 }
 

@@ -25,6 +25,7 @@ use crate::change::Change;
 use crate::question::Question;
 use crate::record::{ForkMeasured, Record};
 use crate::tables::{self, Caution};
+use crate::units::shown;
 
 /// The answer in numbers. Values are in the units of the edge: mm, degrees, percent.
 #[derive(Clone, Debug)]
@@ -108,8 +109,8 @@ pub fn plain(value: f64) -> String {
 /// ```
 ///
 /// # Errors
-/// When the record's chart describes no possible bike.
-pub fn answer(question: Question) -> Result<Findings, ChartError> {
+/// When the record's chart describes no possible bike, or a step leaves a part at an impossible measure.
+pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     let mut build = Build::new(&question.record)?;
     let audit = audit(&build);
     let steps = steps(&mut build, &question.changes);
@@ -117,6 +118,7 @@ pub fn answer(question: Question) -> Result<Findings, ChartError> {
     let before = build.bike.map(|number| number.value);
     let values: Vec<Step<f64>> = steps.iter().map(|step| step.map(|number| number.value)).collect();
     let after = before.after(&values);
+    within_possible(&question.changes, &build, &after)?;
     let shares = shapley(values.len(), |mask| evaluate(&before.after(&subset(&values, mask))));
 
     let case =
@@ -152,6 +154,58 @@ pub fn answer(question: Question) -> Result<Findings, ChartError> {
         bikes: (before, after),
         question,
     })
+}
+
+/// Why a question cannot be answered.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum AnswerError {
+    /// The record's chart describes no possible bike.
+    #[error("the record's chart cannot be solved: {0}")]
+    Chart(#[from] ChartError),
+    /// A step leaves a part at an impossible measure.
+    #[error("`{change}` leaves {left}, which cannot be")]
+    Impossible {
+        /// The step.
+        change: String,
+        /// What it leaves: "spacers below at −5 mm".
+        left: String,
+        /// What is possible: "0 mm to 150 mm".
+        possible: String,
+    },
+}
+
+impl AnswerError {
+    /// How to mend it.
+    pub fn help(&self) -> String {
+        match self {
+            AnswerError::Chart(_) => {
+                "check stack, reach, angles and lengths for a slip of the pen".to_owned()
+            }
+            AnswerError::Impossible { possible, .. } => format!("possible is {possible}"),
+        }
+    }
+}
+
+/// A new value is checked where it is read; what a step leaves can only be checked here. What a step leaves of a fact that
+/// nobody has told is not checked.
+fn within_possible(changes: &[Change], build: &Build, after: &Bike<f64>) -> Result<(), AnswerError> {
+    for change in changes {
+        let Change::Number { property, by: true, .. } = change else { continue };
+        let untold = build.inputs.iter().any(|input| input.key == property.key && input.is_placeholder());
+        let Some(parameter) = property.parameter().filter(|_| !untold) else { continue };
+        let left = *after.get(parameter) / property.dimension.edge_factor();
+        let [least, most] = property.possible;
+        // A hair of room: degrees have been through radians, and a chart's rows through each other.
+        if left < least - 0.05 || left > most + 0.05 {
+            let unit = property.dimension.edge_unit();
+            return Err(AnswerError::Impossible {
+                change: change.to_string(),
+                left: format!("{} at {}", property.say[0], shown((left * 10.0).round() / 10.0, unit)),
+                possible: format!("{} to {}", shown(least, unit), shown(most, unit)),
+            });
+        }
+    }
+    Ok(())
 }
 
 /// Everything that the parts of an answer look at.

@@ -1,7 +1,8 @@
 //! What a record says about itself that cannot be true, or hardly can.
 
-use super::parse::{Reader, shown};
+use super::parse::Reader;
 use crate::tables;
+use crate::units::shown;
 
 /// Reports values that contradict each other as errors, and values out of the usual as warnings.
 pub(super) fn contradictions(reader: &mut Reader<'_>) {

@@ -10,7 +10,7 @@ use crate::fact::{Fact, Known, rounding, tool_uncertainty};
 use crate::problem::{Problem, nearest};
 use crate::tables::{self, Property};
 use crate::tyre::Tyre;
-use crate::units::{Dimension, ReadError, Reading, read};
+use crate::units::{Dimension, ReadError, Reading, read, shown};
 
 /// A record that was read, with what was odd about it.
 #[derive(Clone, Debug)]
@@ -378,13 +378,6 @@ impl Reader<'_> {
 
 fn unit_hint(dimension: Dimension) -> String {
     format!("a bare number is in {}; a text may carry {}", dimension.edge_unit(), dimension.unit_list())
-}
-
-/// A number with its unit, without a tail of rounding.
-pub(super) fn shown(value: f64, unit: &str) -> String {
-    let number = format!("{value:.3}");
-    let number = number.trim_end_matches('0').trim_end_matches('.');
-    if unit == "°" { format!("{number}°") } else { format!("{number} {unit}") }
 }
 
 fn all_keys() -> impl Iterator<Item = &'static str> {

@@ -31,12 +31,14 @@ pub struct Flow {
     further: VecDeque<Column>,
     pages: usize,
     ends: Vec<(usize, Rect, f64)>,
+    /// How far down the columns of further sheets reach, as a share of their height.
+    depth: f64,
 }
 
 impl Flow {
-    /// Nothing placed, one sheet.
-    pub fn new() -> Self {
-        Self { parts: Vec::new(), further: VecDeque::new(), pages: 1, ends: Vec::new() }
+    /// Nothing placed, one sheet; columns of further sheets use this share of their height.
+    pub fn new(depth: f64) -> Self {
+        Self { parts: Vec::new(), further: VecDeque::new(), pages: 1, ends: Vec::new(), depth }
     }
 
     /// Runs blocks through `columns`, then through those of further sheets.
@@ -101,7 +103,7 @@ impl Flow {
     fn further(&mut self, width: f64) -> Column {
         loop {
             let Some(mut column) = self.further.pop_front() else {
-                self.further.extend(further_columns(self.pages));
+                self.further.extend(further_columns(self.pages, self.depth));
                 self.pages += 1;
                 continue;
             };

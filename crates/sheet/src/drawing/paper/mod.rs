@@ -88,12 +88,19 @@ fn description(sheet: &Sheet) -> String {
 /// The sheets as one scene, with the smallest reduction of type that keeps them on one sheet.
 pub(super) fn compose(sheet: &Sheet) -> (Scene, Size) {
     let drawn = sheet.picture.as_ref().map(Drawn::of);
-    let at = |size: u8| compose_at(sheet, drawn.as_ref(), size);
+    let at = |size: u8, depth: f64| compose_at(sheet, drawn.as_ref(), size, depth);
     // When not even the smallest type keeps them on one sheet, the middle one reads better.
-    let on_one = STEPS.into_iter().map(at).find(|(_, pages)| *pages == 1);
-    let (scene, pages) = on_one.unwrap_or_else(|| at(STEPS[1]));
+    let on_one = STEPS.into_iter().map(|size| at(size, 1.0)).find(|(_, pages)| *pages == 1);
+    let (scene, pages) = on_one.unwrap_or_else(|| balanced(|depth| at(STEPS[1], depth)));
     let count = pages as f64;
     (scene, Size::new(PAGE.width, count * PAGE.height + (count - 1.0) * BETWEEN))
+}
+
+/// The shortest columns on further sheets that need no sheet more, so that one does not stand full beside empty ones.
+fn balanced(at: impl Fn(f64) -> (Scene, usize)) -> (Scene, usize) {
+    let full = at(1.0);
+    let shorter = [0.3, 0.45, 0.6, 0.8].into_iter().map(at).find(|(_, pages)| *pages == full.1);
+    shorter.unwrap_or(full)
 }
 
 /// Place of a sheet's corner in the whole.
@@ -101,7 +108,7 @@ fn corner(page: usize) -> Vec2 {
     Vec2::new(0.0, page as f64 * (PAGE.height + BETWEEN))
 }
 
-fn compose_at(sheet: &Sheet, drawn: Option<&Drawn>, size: u8) -> (Scene, usize) {
+fn compose_at(sheet: &Sheet, drawn: Option<&Drawn>, size: u8, depth: f64) -> (Scene, usize) {
     let words = blocks::Words::new(size);
     let mut scene = Scene::default();
     let ratio = drawn.map(|drawn| drawn.ratio);
@@ -121,7 +128,7 @@ fn compose_at(sheet: &Sheet, drawn: Option<&Drawn>, size: u8) -> (Scene, usize) 
         }
     }
 
-    let mut flow = Flow::new();
+    let mut flow = Flow::new(depth);
     // The table below the drawing, as wide as it needs.
     let below = Rect::new(INNER.x0, left_top, side - GUTTER, INNER.y1);
     let least = below.width() - GUTTER - COLUMN;
@@ -171,12 +178,13 @@ fn compose_at(sheet: &Sheet, drawn: Option<&Drawn>, size: u8) -> (Scene, usize) 
     (scene, pages)
 }
 
-/// Columns of the sheets after the first, over their whole height but for the strip at the bottom.
-fn further_columns(page: usize) -> Vec<Column> {
+/// Columns of the sheets after the first, over a share of their height without the strip at the bottom.
+fn further_columns(page: usize, depth: f64) -> Vec<Column> {
+    let bottom = INNER.y0 + (INNER.y1 - 60.0 - INNER.y0) * depth;
     (0..3)
         .map(|index| {
             let x = INNER.x0 + f64::from(index) * (COLUMN + GUTTER);
-            let rect = Rect::new(x, INNER.y0, x + COLUMN, INNER.y1 - 60.0);
+            let rect = Rect::new(x, INNER.y0, x + COLUMN, bottom);
             Column { page, rect }
         })
         .collect()
