@@ -109,13 +109,20 @@ pub const CRITICAL: f64 = 3.290_526_731_491_9;
 /// Rows whose residuals correlate beyond this cannot be told apart.
 const ALIKE: f64 = 0.995;
 /// Most Gauss–Newton steps.
-const MOST_STEPS: usize = 200;
+const MOST_STEPS: usize = 80;
 /// An unknown has settled when it moves by no more than this part of its standard uncertainty.
-const SETTLED: f64 = 1e-6;
+const SETTLED: f64 = 1e-8;
+/// After this many steps the end of a slow way is near enough when a step is this short: rows that contradict each other
+/// strongly bend it so that it is approached by ever the same small part.
+const PATIENCE: usize = 30;
+/// See [`PATIENCE`].
+const NEARLY: f64 = 0.02;
 /// What two sums of squares may differ by for nothing but rounding.
 const ROUNDING: f64 = 1e-9;
-/// Least part of a step that is tried.
-const SHORTEST: f64 = 1e-9;
+/// Least damping that is tried, as a share of the normal matrix's diagonal.
+const STIFF: f64 = 1e-4;
+/// With more damping than this a step leads nowhere.
+const STIFFEST: f64 = 1e12;
 /// A row with less redundancy than this is checked by nothing.
 const UNCHECKED: f64 = 1e-6;
 
@@ -131,28 +138,36 @@ const N: usize = UNKNOWNS.len();
 pub fn solve(rows: &[Row]) -> Result<Solved, ChartError> {
     let mut x = level(first_guess(rows)?);
     let mut system = System::at(&x, rows);
-    for _ in 0..MOST_STEPS {
-        let (step, cofactors) = system.step().ok_or(ChartError::Impossible)?;
-        let settled =
-            (0..N).all(|i| step[i].abs() <= (SETTLED * cofactors[(i, i)].max(0.0).sqrt()).max(1e-12));
-        // Rows that contradict each other bend the way: half a step, and half again, until it leads down.
-        let (cost, mut part) = (system.cost(), 1.0);
-        (x, system) = loop {
-            let next = level(std::array::from_fn(|i| x[i] + part * step[i]));
-            let there = System::at(&next, rows);
-            if settled || there.cost() <= cost * (1.0 + ROUNDING) + ROUNDING {
-                break (next, there);
+    let mut damping = 0.0;
+    for patience in (0..MOST_STEPS).map(|step: usize| PATIENCE.saturating_sub(step)) {
+        let (step, cofactors) = system.step(damping).ok_or(ChartError::Impossible)?;
+        // The longest move of an unknown, in its own standard uncertainties.
+        let longest =
+            (0..N).map(|i| step[i].abs() / cofactors[(i, i)].max(0.0).sqrt().max(1e-9)).fold(0.0, f64::max);
+        let settled = damping < STIFF && longest <= SETTLED;
+        let next = level(std::array::from_fn(|i| x[i] + step[i]));
+        let there = System::at(&next, rows);
+        let cost = system.cost();
+        if there.cost() <= cost * (1.0 + ROUNDING) + ROUNDING {
+            (x, system) = (next, there);
+            damping = if damping < STIFF { 0.0 } else { damping * 0.2 };
+            if settled || (patience == 0 && longest <= NEARLY) {
+                return system.conclude(x, rows).ok_or(ChartError::Impossible);
             }
-            part *= 0.5;
-            if part < SHORTEST {
-                return Err(ChartError::Impossible);
+        } else {
+            // Rows that contradict each other bend the way: a shorter step, nearer to the steepest way down.
+            damping = (damping * 5.0).max(STIFF);
+            if damping > STIFFEST {
+                break;
             }
-        };
-        if settled {
-            return system.conclude(x, rows).ok_or(ChartError::Impossible);
         }
     }
-    Err(ChartError::Impossible)
+    // As near as it gets. Only rows that contradict each other wildly end here, and the suspects will say which.
+    if system.cost().is_finite() {
+        system.conclude(x, rows).ok_or(ChartError::Impossible)
+    } else {
+        Err(ChartError::Impossible)
+    }
 }
 
 /// The same unknowns with the stack that lets the bike stand level. All solutions do, so that steps between such bikes
@@ -314,8 +329,9 @@ impl System {
         self.misclosure.iter().zip(&self.weights).map(|(off, weight)| off * off * weight).sum()
     }
 
-    /// The Gauss–Newton step, and the cofactor matrix of the unknowns.
-    fn step(&self) -> Option<(DVector<f64>, DMatrix<f64>)> {
+    /// The Gauss–Newton step, damped after Levenberg and Marquardt, and the cofactor matrix of the unknowns; that is theirs
+    /// without damping only.
+    fn step(&self, damping: f64) -> Option<(DVector<f64>, DMatrix<f64>)> {
         let weighted = DMatrix::from_fn(self.design.nrows(), N, |r, c| self.design[(r, c)] * self.weights[r]);
         let normal = self.design.tr_mul(&weighted);
         // Scaling to a unit diagonal keeps radians and millimetres, sharp rows and wide priors, apart from the
@@ -326,6 +342,7 @@ impl System {
             for j in 0..N {
                 kkt[(i, j)] = normal[(i, j)] * scale[i] * scale[j];
             }
+            kkt[(i, i)] += damping;
         }
         let condition: Vec<f64> = (0..N).map(|i| self.condition[i] * scale[i]).collect();
         let size = condition.iter().map(|c| c * c).sum::<f64>().sqrt();
@@ -344,7 +361,7 @@ impl System {
     }
 
     fn conclude(self, values: [f64; N], rows: &[Row]) -> Option<Solved> {
-        let (_, cofactors) = self.step()?;
+        let (_, cofactors) = self.step(0.0)?;
         let count = rows.len();
         let explained = &self.design * &cofactors * self.design.transpose();
         let residual_cofactors = DMatrix::from_fn(count, count, |i, j| {

@@ -210,8 +210,8 @@ fn what_is_not_said_is_told_at_its_column() {
         ("stem length to +5 mm", 16, "+5 mm", "is `+5 mm` a step or a new value?", "`stem length by +5 mm`"),
         ("stem length to by 5", 16, "by", "either a new value or a step", "`stem length by -10` a step"),
         ("stem length by to 5", 16, "to", "either a new value or a step", "`stem length 40` is a new value"),
-        ("stem length 400", 13, "400", "stem length cannot be 400", "possible is 0 to 200 mm"),
-        ("stem angle 95", 12, "95", "stem angle cannot be 95", "possible is -50 to 50 °"),
+        ("stem length 400", 13, "400", "stem length cannot be 400", "possible is 0 mm to 200 mm"),
+        ("stem angle 95", 12, "95", "stem angle cannot be 95", "possible is −50° to 50°"),
         ("stem length 40 ± -2", 18, "-2", "a tolerance cannot be negative", ""),
         ("stem length 40 ± 2 kg", 20, "kg", "wrong kind of unit", "mm, cm, m or in"),
         ("stem length 40 ± much", 18, "much", "`much` is not a number", "mm, cm, m or in"),
@@ -241,7 +241,7 @@ fn values_out_of_the_usual_are_used_with_a_warning() {
     let warning = read.warning.expect("a warning");
     assert!(warning.warning && warning.message.contains("stem length of 180"), "{warning}");
     assert_eq!((warning.line_column(), warning.offending()), ((1, 13), "180"));
-    assert!(warning.help.is_some_and(|help| help.contains("usual is 30 to 130 mm")));
+    assert!(warning.help.is_some_and(|help| help.contains("usual is 30 mm to 130 mm")));
     // The border is usual, and a step has no range of its own.
     for line in ["stem length 30", "stem length 130", "stem angle -17", "stem angle 17", "stem length by 180"]
     {

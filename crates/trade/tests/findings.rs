@@ -106,7 +106,8 @@ fn the_outcomes_of_every_limit_with_their_borders() {
         let verdict = verdict(&findings, requirement);
         assert_eq!(verdict.outcome, outcome, "{change}: {verdict:?}");
         let found = verdict.margin.expect("a margin");
-        assert!((found - margin).abs() < 1e-6, "{change}: {found}");
+        // Nothing on a chart is taken for surer than a hundredth of a millimetre.
+        assert!((found - margin).abs() < 1e-4, "{change}: {found}");
         assert_eq!(verdict.measure.is_some(), outcome == MeasureFirst, "{change}");
         assert!(verdict.missing.is_empty(), "{change}: {:?}", verdict.missing);
     }

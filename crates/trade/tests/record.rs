@@ -157,7 +157,7 @@ fn every_fault_is_told_where_it_stands_and_how_to_mend_it() {
             "[stem]\nlength = -50",
             (2, 10),
             "-50",
-            "stem.length cannot be -50 mm",
+            "stem.length cannot be −50 mm",
             "possible is 0 mm to 200 mm",
         ),
         (

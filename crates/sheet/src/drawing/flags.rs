@@ -84,19 +84,24 @@ fn extent(letters: usize, abreast: usize, style: &Style) -> Vec2 {
     )
 }
 
-/// Height that the reserved row needs.
+/// Height that the reserved rows need.
 pub fn row_height(groups: &[Group], width: f64, style: &Style) -> f64 {
-    let abreast = abreast_in_row(groups, width, style);
+    let (abreast, rows) = in_rows(groups, width, style);
     let tall = |group: &Group| extent(group.letters.len(), abreast, style).y;
-    groups.iter().map(tall).fold(0.0, f64::max) + style.gap
+    let row = groups.iter().map(tall).fold(0.0, f64::max) + APART;
+    row * rows as f64 - APART + style.gap
 }
 
-/// Most flags side by side with which all groups fit in one row; a part's flags are stacked if need be.
-fn abreast_in_row(groups: &[Group], width: f64, style: &Style) -> usize {
-    let needed = |abreast: usize| {
-        groups.iter().map(|group| extent(group.letters.len(), abreast, style).x + APART).sum::<f64>()
-    };
-    (1..=ABREAST).rev().find(|&abreast| needed(abreast) <= width).unwrap_or(1)
+/// Most flags side by side with which all groups fit in one row; a part's flags are stacked if need be. Where not even
+/// that makes room, they take more rows.
+fn in_rows(groups: &[Group], width: f64, style: &Style) -> (usize, usize) {
+    let sizes = |abreast: usize| groups.iter().map(move |group| extent(group.letters.len(), abreast, style).x + APART);
+    if let Some(abreast) = (1..=ABREAST).rev().find(|&abreast| sizes(abreast).sum::<f64>() <= width) {
+        return (abreast, 1);
+    }
+    let widest = sizes(1).fold(0.0, f64::max);
+    let fit = ((width / widest).floor() as usize).max(1);
+    (1, groups.len().div_ceil(fit))
 }
 
 /// Looks for a free place near each part; none when a single group finds none.
@@ -214,7 +219,26 @@ fn shortens(placed: &[Placed], groups: &[Group], order: &[usize], (j, i): (usize
 }
 
 fn row_of(groups: &[Group], order: &[usize], area: Rect, style: &Style) -> Vec<Placed> {
-    let abreast = abreast_in_row(groups, area.width(), style);
+    let (abreast, rows) = in_rows(groups, area.width(), style);
+    let tall = |&index: &usize| extent(groups[index].letters.len(), abreast, style).y;
+    let height = order.iter().map(tall).fold(0.0, f64::max) + APART;
+    let mut placed = Vec::new();
+    for (row, order) in order.chunks(order.len().div_ceil(rows).max(1)).enumerate() {
+        let bottom = area.y1 - height * row as f64;
+        one_row(groups, order, Rect { y1: bottom, ..area }, abreast, style, &mut placed);
+    }
+    placed
+}
+
+/// Groups side by side along the bottom of `area`, about where their parts are.
+fn one_row(
+    groups: &[Group],
+    order: &[usize],
+    area: Rect,
+    abreast: usize,
+    style: &Style,
+    placed: &mut Vec<Placed>,
+) {
     let sizes: Vec<Vec2> =
         order.iter().map(|&index| extent(groups[index].letters.len(), abreast, style)).collect();
     let total: f64 = sizes.iter().map(|size| size.x).sum();
@@ -224,7 +248,6 @@ fn row_of(groups: &[Group], order: &[usize], area: Rect, style: &Style) -> Vec<P
     let wanted = order.iter().map(|&index| groups[index].anchor.x).sum::<f64>() / order.len().max(1) as f64;
     let latest = (area.x1 - used).max(area.x0);
     let mut x = (wanted - used / 2.0).clamp(area.x0, latest);
-    let mut placed = Vec::new();
     for (&index, size) in order.iter().zip(&sizes) {
         let rect = Rect::new(x, area.y1 - size.y, x + size.x, area.y1);
         let start = Point::new(rect.center().x, rect.y1);
@@ -232,7 +255,6 @@ fn row_of(groups: &[Group], order: &[usize], area: Rect, style: &Style) -> Vec<P
         placed.push(Placed { rect, leader: (start, groups[index].anchor), letters, abreast });
         x += size.x + gap;
     }
-    placed
 }
 
 /// Draws leaders first, then the flags on them.
