@@ -95,7 +95,9 @@ pub fn row_height(groups: &[Group], width: f64, style: &Style) -> f64 {
 /// Most flags side by side with which all groups fit in one row; a part's flags are stacked if need be. Where not even
 /// that makes room, they take more rows.
 fn in_rows(groups: &[Group], width: f64, style: &Style) -> (usize, usize) {
-    let sizes = |abreast: usize| groups.iter().map(move |group| extent(group.letters.len(), abreast, style).x + APART);
+    let sizes = |abreast: usize| {
+        groups.iter().map(move |group| extent(group.letters.len(), abreast, style).x + APART)
+    };
     if let Some(abreast) = (1..=ABREAST).rev().find(|&abreast| sizes(abreast).sum::<f64>() <= width) {
         return (abreast, 1);
     }
