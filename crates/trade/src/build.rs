@@ -62,6 +62,8 @@ pub struct Build {
     pub bike: Bike<Uncertain>,
     /// The inputs that the numbers move with.
     pub inputs: Vec<Input>,
+    /// How fork lengths are told for this bike; a new fork's is told in the same way.
+    pub fork_measured: Option<ForkMeasured>,
     /// The rows that the chart was solved from, assumptions included.
     pub chart: Vec<ChartRow>,
     /// The solved chart.
@@ -102,9 +104,37 @@ impl Build {
         }
         builder.other_parameters();
         builder.standover();
-        builder.limits();
         let Builder { bike, inputs, .. } = builder;
-        Ok(Build { bike, inputs, chart, solved, suspects, widened })
+        let fork_measured = record.axle_to_crown_measured;
+        let mut build = Build { bike, inputs, fork_measured, chart, solved, suspects, widened };
+        if let Some([least, most]) = record.axle_to_crown_allowed {
+            // The frame's maker is taken to measure forks as the record does.
+            build.bike.axle_to_crown_least = build.fork_along_axis(Uncertain::exact(least));
+            build.bike.axle_to_crown_most = build.fork_along_axis(Uncertain::exact(most));
+        }
+        Ok(build)
+    }
+
+    /// A new fork's length along the axis, told in the same way as the record's own: both were measured straight, or along
+    /// the axis, or nobody knows, and then the midpoint of the two readings is taken.
+    pub fn fork_along_axis(&self, told: Uncertain) -> Uncertain {
+        let along = along_axis(told.value, self.bike.fork_offset.value);
+        let value = match self.fork_measured {
+            Some(ForkMeasured::AlongAxis) => return told,
+            Some(ForkMeasured::Straight) => along,
+            None => f64::midpoint(told.value, along),
+        };
+        Uncertain { value, ..told }
+    }
+
+    /// The other way: a length along the axis, told as the record tells fork lengths.
+    pub fn fork_as_told(&self, along: f64) -> f64 {
+        let straight = along.hypot(self.bike.fork_offset.value);
+        match self.fork_measured {
+            Some(ForkMeasured::AlongAxis) => along,
+            Some(ForkMeasured::Straight) => straight,
+            None => f64::midpoint(along, straight),
+        }
     }
 
     /// Adds an input for a change and returns the number that moves with it.
@@ -118,6 +148,11 @@ impl Build {
         });
         moving(amount.value, amount.uncertainty, self.inputs.len() - 1)
     }
+}
+
+/// Axle to crown along the axis for a length that was measured straight.
+fn along_axis(straight: f64, offset: f64) -> f64 {
+    (straight.powi(2) - offset.powi(2)).max(0.0).sqrt()
 }
 
 fn moving(value: f64, uncertainty: f64, input: usize) -> Uncertain {
@@ -221,7 +256,7 @@ impl Builder<'_> {
             None => {
                 // Midpoint of the two readings, with a rectangular uncertainty over their difference.
                 let offset = self.record.fact("fork.offset").map_or(45.0, |offset| offset.value);
-                let along = (fact.value.powi(2) - offset.powi(2)).max(0.0).sqrt();
+                let along = along_axis(fact.value, offset);
                 let spread = (fact.value - along) / 12.0_f64.sqrt();
                 (observes, f64::midpoint(fact.value, along), fact.uncertainty.hypot(spread))
             }
@@ -326,12 +361,5 @@ impl Builder<'_> {
         above.moves.extend(radius.moves.iter().map(|(input, by)| (*input, -by)));
         above.moves.extend(drop.moves.iter().copied());
         self.bike.standover_above = above;
-    }
-
-    fn limits(&mut self) {
-        if let Some([least, most]) = self.record.axle_to_crown_allowed {
-            self.bike.axle_to_crown_least = Uncertain::exact(least);
-            self.bike.axle_to_crown_most = Uncertain::exact(most);
-        }
     }
 }

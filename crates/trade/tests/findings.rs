@@ -285,3 +285,32 @@ fn what_is_already_so_moves_nothing() {
         }
     }
 }
+
+/// A fork length measured straight is √(along² + offset²): 556 along and 44 of offset make 557.74 straight. A new fork and the
+/// maker's limits are told in the same way as the record's own, so that no wrong millimetre and a half comes in between.
+#[test]
+fn fork_lengths_measured_straight_are_compared_with_their_like() {
+    let straight = |along: f64| along.hypot(44.0);
+    let text = |measured: &str, length: f64, most: f64| {
+        format!(
+            "[chart]\nstack = 616\nreach = 455\nhead_angle = 64.5\nseat_angle = 77\nhead_tube = 115\nchainstay = 440\n\
+             bottom_bracket_drop = 28\n[fork]\naxle_to_crown = {}\naxle_to_crown_measured = \"{measured}\"\noffset = {}\n\
+             axle_to_crown_allowed = [500, {most}]\n[headset]\nlower_stack = 1\n\
+             [wheel.front]\nradius = 372\n[wheel.rear]\nradius = 372\n",
+            exact(length),
+            exact(44.0)
+        )
+    };
+    let along = ask(record(&text("along axis", 556.0, 566.0)), &["fork axle-to-crown 576 ± 0"]);
+    let change = format!("fork axle-to-crown {} ± 0", straight(576.0));
+    let told_straight = ask(record(&text("straight", straight(556.0), straight(566.0))), &[&change]);
+    let (a, b) = (difference(&along, Quantity::HeadAngle), difference(&told_straight, Quantity::HeadAngle));
+    assert!((a.0 - b.0).abs() < 1e-6, "{a:?} {b:?}");
+    for findings in [&along, &told_straight] {
+        let margin = verdict(findings, "axle_to_crown").margin.expect("a margin");
+        assert!((margin + 10.0).abs() < 1e-6, "{margin}");
+    }
+    let sentence = &verdict(&told_straight, "axle_to_crown").sentence;
+    assert!(sentence.contains("577.7 mm") && sentence.contains("567.7 mm"), "{sentence}");
+    assert_eq!(told_straight.revisions[0].before, "557.74");
+}

@@ -23,7 +23,7 @@ use crate::audit::{Audit, audit};
 use crate::build::Build;
 use crate::change::Change;
 use crate::question::Question;
-use crate::record::{ForkMeasured, Record};
+use crate::record::Record;
 use crate::tables::{self, Caution};
 use crate::units::shown;
 
@@ -245,7 +245,10 @@ fn step(build: &mut Build, index: usize, change: &Change) -> Step<Uncertain> {
         Change::Number { property, by, amount } => {
             let step = if *by { "step of the" } else { "new" };
             let label = format!("{step} {} (revision {})", property.label.to_lowercase(), letter(index));
-            let amount = build.changed(&key, &label, amount);
+            let mut amount = build.changed(&key, &label, amount);
+            if property.key == "fork.axle_to_crown" && !by {
+                amount = build.fork_along_axis(amount);
+            }
             match (property.parameter(), by) {
                 (Some(parameter), true) => Step::By(parameter, amount),
                 (Some(parameter), false) => Step::Set(parameter, amount),
@@ -312,12 +315,9 @@ fn revision(case: &Case<'_>, index: usize, change: &Change, earlier: &[Step<f64>
     Revision { letter: letter(index), change: change.clone(), before, after, unit }
 }
 
-/// What the record says of a parameter; `None` when it is silent or measured something else, such as a fork straight
-/// over its offset.
+/// What the record says of a parameter; `None` when it is silent.
 fn told(record: &Record, key: &str) -> Option<f64> {
-    let straight =
-        key == "fork.axle_to_crown" && record.axle_to_crown_measured != Some(ForkMeasured::AlongAxis);
-    record.fact(key).filter(|_| !straight).map(|fact| fact.value)
+    record.fact(key).map(|fact| fact.value)
 }
 
 fn is_placeholder(case: &Case<'_>, key: &str) -> bool {

@@ -136,9 +136,10 @@ fn sentence(case: &Case<'_>, requirement: Requirement, text: &RequirementText, o
     let margin = case.assessment.margins.value(requirement as usize);
     let pm = case.assessment.margins.plus_minus(requirement as usize);
     let length = after.axle_to_crown + after.lower_stack - before.lower_stack;
+    let told = |along: f64| case.build.fork_as_told(along);
     let (value, limit) = match requirement {
-        Requirement::AxleToCrownMost => (length, after.axle_to_crown_most),
-        Requirement::AxleToCrownLeast => (length, after.axle_to_crown_least),
+        Requirement::AxleToCrownMost => (told(length), told(after.axle_to_crown_most)),
+        Requirement::AxleToCrownLeast => (told(length), told(after.axle_to_crown_least)),
         Requirement::SteererLength => (after.steerer_length, steerer_needed(after)),
         Requirement::SpacersBelow => (after.spacers_below, after.spacers_allowed),
         Requirement::BarClamp => (after.bar_clamp, after.stem_bar_clamp),
