@@ -86,6 +86,8 @@ pub struct Check {
     pub fitted: f64,
     /// Observed minus fitted.
     pub residual: f64,
+    /// Share of an error in the row that would show in its residual, 0 to 1: the row's redundancy number.
+    pub redundancy: f64,
     /// Residual over its own standard deviation (Baarda's w); `None` when no other row checks this one.
     pub normalised: Option<f64>,
 }
@@ -382,6 +384,7 @@ impl System {
                 Check {
                     fitted: self.fitted[i],
                     residual: self.misclosure[i],
+                    redundancy: share,
                     normalised: checked.then(|| self.misclosure[i] / residual_cofactors[(i, i)].sqrt()),
                 }
             })

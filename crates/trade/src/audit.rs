@@ -21,6 +21,8 @@ pub struct AuditRow {
     pub residual: f64,
     /// Residual over its own standard deviation; `None` when nothing checks the row.
     pub normalised: Option<f64>,
+    /// True when hardly more than the assumptions check the row: less than a hundredth of an error would show.
+    pub hardly_checked: bool,
     /// "mm" or "°".
     pub unit: &'static str,
 }
@@ -81,6 +83,7 @@ pub fn audit(build: &Build) -> Audit {
                 solved: edge(&row.key, check.fitted).0,
                 residual: edge(&row.key, check.residual).0,
                 normalised: check.normalised,
+                hardly_checked: check.redundancy < 0.01,
                 unit,
             }
         })

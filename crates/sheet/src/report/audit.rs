@@ -40,8 +40,8 @@ pub fn audit(findings: &Findings, width: usize, style: Style) -> String {
         Ink::Quiet,
         "",
         &format!(
-            "\"check\" is the residual over its own standard deviation; beyond ±{} a row is a suspect. \"unchecked\" means that no \
-             other row speaks for or against it.",
+            "\"check\" is the residual over its own standard deviation; beyond ±{} a row is a suspect. \"hardly\" means that \
+             only assumptions speak for or against it, \"unchecked\" that nothing does.",
             fixed(CRITICAL_VALUE, 2)
         ),
     );
@@ -70,7 +70,11 @@ fn rows(audit: &Audit) -> Vec<Vec<String>> {
                 with_unit(&fixed(row.given, decimals), row.unit),
                 fixed(row.solved, decimals),
                 fixed(row.residual, decimals),
-                row.normalised.map_or_else(|| "unchecked".to_owned(), |w| fixed(w, 2)),
+                match row.normalised {
+                    Some(w) if !row.hardly_checked || w.abs() > CRITICAL_VALUE => fixed(w, 2),
+                    Some(_) => "hardly".to_owned(),
+                    None => "unchecked".to_owned(),
+                },
             ]
         })
         .collect()
