@@ -118,6 +118,14 @@ impl<T> Step<T> {
         }
     }
 
+    /// The numbers that the step holds, in the order in which [`Step::map`] meets them.
+    pub fn numbers(&self) -> Vec<&T> {
+        match self {
+            Step::Set(_, number) | Step::By(_, number) => vec![number],
+            Step::Tyre { bead_seat_radius, width, .. } => vec![bead_seat_radius, width],
+        }
+    }
+
     /// The same step with its numbers converted.
     pub fn map<U>(&self, mut convert: impl FnMut(&T) -> U) -> Step<U> {
         match self {

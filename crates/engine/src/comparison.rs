@@ -42,11 +42,11 @@ const COUNT: usize = Quantity::COUNT;
 
 impl Comparison<'_> {
     /// The formula's numbers: the bike's parameters in their order, then those of each step.
-    pub fn numbers(&self, before: &Bike<Uncertain>) -> Vec<Uncertain> {
-        let mut numbers: Vec<Uncertain> =
-            Parameter::ALL.iter().map(|parameter| before.get(*parameter).clone()).collect();
+    pub fn numbers<'n>(&'n self, before: &'n Bike<Uncertain>) -> Vec<&'n Uncertain> {
+        let mut numbers: Vec<&Uncertain> =
+            Parameter::ALL.iter().map(|parameter| before.get(*parameter)).collect();
         for step in self.steps {
-            let _ = step.map(|number| numbers.push(number.clone()));
+            numbers.extend(step.numbers());
         }
         numbers
     }

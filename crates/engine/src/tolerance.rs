@@ -3,6 +3,8 @@
 //! Every number is a value that *moves* with named inputs. An input shared by "before" and "after" is the same random
 //! variable in both, so the tolerance of a difference comes out as small as it really is: before minus before is 0 ± 0.
 
+use std::borrow::Borrow;
+
 use nalgebra::{RowSVector, SVector};
 use num_dual::{Derivative, Dual2SVec64, DualSVec64};
 
@@ -103,7 +105,7 @@ impl Estimates {
 
 /// How many inputs are differentiated for in one pass. Few, because inputs that stand together (a chart's rows, then
 /// the cockpit's) move the same formulas: in most passes half of them have no derivative to carry.
-const LANES: usize = 12;
+const LANES: usize = 8;
 /// How many inputs get second derivatives: those that move the results most. The rest curve too little to matter,
 /// because what curvature adds goes with the square of the movement; a test holds this against all inputs.
 const CURVED: usize = 4;
@@ -128,29 +130,30 @@ const CURVED: usize = 4;
 /// assert_eq!(estimates.value(0), 20.0);
 /// assert!((estimates.standard_uncertainty(0) - 0.5_f64.sqrt()).abs() < 1e-12);
 /// ```
-pub fn propagate<F: Formula>(formula: &F, numbers: &[Uncertain], inputs: usize) -> Estimates {
+pub fn propagate<F: Formula>(formula: &F, numbers: &[impl Borrow<Uncertain>], inputs: usize) -> Estimates {
     propagate_curved::<F, CURVED>(formula, numbers, inputs)
 }
 
 /// [`propagate`] with second derivatives in the `N` inputs that move the results most.
 pub fn propagate_curved<F: Formula, const N: usize>(
     formula: &F,
-    numbers: &[Uncertain],
+    numbers: &[impl Borrow<Uncertain>],
     inputs: usize,
 ) -> Estimates {
+    let numbers: Vec<&Uncertain> = numbers.iter().map(Borrow::borrow).collect();
     let plain: Vec<f64> = numbers.iter().map(|number| number.value).collect();
     let values = formula.results(&plain);
     let rows = values.len();
     let mut estimates =
         Estimates { values, contributions: vec![0.0; rows * inputs], second_order: vec![0.0; rows], inputs };
     for first in (0..inputs).step_by(LANES) {
-        first_order(formula, numbers, first, &mut estimates);
+        first_order(formula, &numbers, first, &mut estimates);
     }
-    second_order::<F, N>(formula, numbers, &mut estimates);
+    second_order::<F, N>(formula, &numbers, &mut estimates);
     estimates
 }
 
-fn first_order<F: Formula>(formula: &F, numbers: &[Uncertain], first: usize, estimates: &mut Estimates) {
+fn first_order<F: Formula>(formula: &F, numbers: &[&Uncertain], first: usize, estimates: &mut Estimates) {
     let seeded: Vec<DualSVec64<LANES>> = numbers
         .iter()
         .map(|number| {
@@ -173,7 +176,7 @@ fn first_order<F: Formula>(formula: &F, numbers: &[Uncertain], first: usize, est
 }
 
 /// Adds ½ Σᵢⱼ (∂²f/∂xᵢ∂xⱼ)² uᵢ² uⱼ², the part of JCGM 100:2008 5.1.2 that does not vanish with the first derivative.
-fn second_order<F: Formula, const N: usize>(formula: &F, numbers: &[Uncertain], estimates: &mut Estimates) {
+fn second_order<F: Formula, const N: usize>(formula: &F, numbers: &[&Uncertain], estimates: &mut Estimates) {
     let inputs = most_moving_inputs(formula, estimates, N);
     let seeded: Vec<Dual2SVec64<N>> = numbers
         .iter()
