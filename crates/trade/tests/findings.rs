@@ -314,3 +314,21 @@ fn fork_lengths_measured_straight_are_compared_with_their_like() {
     assert!(sentence.contains("577.7 mm") && sentence.contains("567.7 mm"), "{sentence}");
     assert_eq!(told_straight.revisions[0].before, "557.74");
 }
+
+/// A narrower tyre on the same rim needs no gap that nobody measured; a wider one and another wheel size do.
+#[test]
+fn a_smaller_tyre_keeps_whatever_gap_there_is() {
+    let bike = || record("[wheel.front]\ntyre = \"61-622\"\n[wheel.rear]\ntyre = \"61-622\"");
+    let outcome = |change: &str| {
+        let findings = ask(bike(), &[change]);
+        findings
+            .verdicts
+            .iter()
+            .find(|verdict| verdict.requirement == "rear_clearance")
+            .expect("a verdict")
+            .outcome
+    };
+    assert_eq!(outcome("rear tyre 57-622"), Outcome::Fits);
+    assert_eq!(outcome("rear tyre 64-622"), Outcome::CannotSay);
+    assert_eq!(outcome("rear tyre 61-584"), Outcome::CannotSay);
+}

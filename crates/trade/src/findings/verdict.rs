@@ -1,5 +1,6 @@
 //! The verdicts: each limit that the changes touch, judged.
 
+use knockon_engine::bike::Parameter;
 use knockon_engine::cockpit::steerer_needed;
 use knockon_engine::requirement::{Outcome, Requirement};
 
@@ -109,8 +110,10 @@ fn judge(case: &Case<'_>, requirement: Requirement, text: &'static RequirementTe
         touched_by: &text.touched_by,
         source: 0,
     };
-    if requirement == Requirement::SteererLength {
-        steerer(case, &mut verdict);
+    match requirement {
+        Requirement::SteererLength => steerer(case, &mut verdict),
+        Requirement::FrontClearance | Requirement::RearClearance => tyre(case, requirement, &mut verdict),
+        _ => {}
     }
     verdict
 }
@@ -177,6 +180,30 @@ fn deserved(value: f64, pm: f64) -> String {
 /// To a tenth of a millimetre, which is more than any of these lengths is worth.
 fn tenth(value: f64) -> String {
     plain((value * 10.0).round() / 10.0)
+}
+
+/// A wheel that is smaller by more than this has its widest part elsewhere in the frame. From memory, unverified.
+const ANOTHER_WHEEL: f64 = 15.0;
+
+/// A tyre that is no larger than the one that is on now keeps whatever gap there is, measured or not.
+fn tyre(case: &Case<'_>, requirement: Requirement, verdict: &mut Verdict) {
+    let (radius, width, keys) = match requirement {
+        Requirement::FrontClearance => {
+            (Parameter::FrontRadius, Parameter::FrontTyreWidth, ["wheel.front.tyre", "wheel.front.radius"])
+        }
+        _ => (Parameter::RearRadius, Parameter::RearTyreWidth, ["wheel.rear.tyre", "wheel.rear.radius"]),
+    };
+    let told =
+        case.build.inputs.iter().any(|input| keys.contains(&input.key.as_str()) && !input.is_placeholder());
+    let grows = |parameter: Parameter| *case.after.get(parameter) - *case.before.get(parameter);
+    // A width that is not known, before or after, is not known to have stayed: its growth is NaN and fails here.
+    let no_larger = (-ANOTHER_WHEEL..=1e-9).contains(&grows(radius)) && grows(width) <= 1e-9;
+    if verdict.outcome == Outcome::CannotSay && told && no_larger {
+        verdict.outcome = Outcome::Fits;
+        verdict.missing = Vec::new();
+        verdict.sentence =
+            "The tyre gets no larger than the one that is on now, so whatever gap there is stays.".to_owned();
+    }
 }
 
 /// A steerer is long enough when what is stacked on it gets no taller, whatever its length; and spacers above the stem
