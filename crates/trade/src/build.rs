@@ -184,7 +184,11 @@ impl Builder<'_> {
         let kind = self.record.kind.map(Kind::word);
         tables::assumptions()
             .iter()
-            .find(|row| row.key == key && (row.kind.is_none() || row.kind.as_deref() == kind))
+            .filter(|row| row.key == key && (row.kind.is_none() || row.kind.as_deref() == kind))
+            .find(|row| {
+                let fact = |plus: &String| self.record.fact(plus).is_some_and(|fact| fact.value > 0.0);
+                row.plus.as_ref().is_none_or(fact)
+            })
     }
 
     /// Every row that says something about the chart's unknowns: the record's, and priors where it has none.
@@ -287,14 +291,9 @@ impl Builder<'_> {
     fn push_prior(&mut self, rows: &mut Vec<ChartRow>, key: &str, label: &str, parameter: Parameter) {
         let Some(assumption) = self.assumption(key) else { return };
         let factor = tables::property(key).map_or(1.0, |property| property.dimension.edge_factor());
-        let mut value = assumption.value * factor;
-        let mut pm = assumption.pm * factor;
-        if key == "fork.axle_to_crown"
-            && let Some(travel) = self.record.fact("fork.travel").filter(|travel| travel.value > 0.0)
-        {
-            // Telescopic forks are about 395 mm longer than their travel, give or take 30. From memory, unverified.
-            (value, pm) = (travel.value + 395.0, 30.0);
-        }
+        let added =
+            assumption.plus.as_deref().and_then(|plus| self.record.fact(plus)).map_or(0.0, |fact| fact.value);
+        let (value, pm) = (assumption.value * factor + added, assumption.pm * factor);
         self.push_row(
             rows,
             key,

@@ -91,6 +91,8 @@ pub struct Assumption {
     pub key: String,
     /// Kind of bike that the row is for; none: any.
     pub kind: Option<String>,
+    /// Record key of the fact that the value is added to; the row holds only where there is one, above zero.
+    pub plus: Option<String>,
     /// Assumed value, in the unit of the edge.
     pub value: f64,
     /// Its tolerance, ± two standard uncertainties.
