@@ -1,5 +1,7 @@
 //! Limits: each with a margin in millimetres that is positive when the limit is kept.
 
+use std::cmp::Ordering;
+
 use crate::Scalar;
 use crate::bike::Bike;
 use crate::cockpit::steerer_needed;
@@ -56,8 +58,8 @@ pub fn margins<T: Scalar>(before: &Bike<T>, after: &Bike<T>, allow: &Allowances)
     let length = after.axle_to_crown + (after.lower_stack - before.lower_stack);
     let clearance = |gap: T, radius: (T, T), width: (T, T)| {
         let (up, out) = (radius.1 - radius.0, (width.1 - width.0) * 0.5);
-        // A wheel known by its radius alone has no width to compare.
-        let growth = if up > out || out.re_is_nan() { up } else { out };
+        // A wheel known by its radius alone has no width to compare: its growth is NaN and compares with nothing.
+        let growth = if up.partial_cmp(&out) == Some(Ordering::Less) { out } else { up };
         gap - growth - allow.tyre_gap
     };
     [
@@ -77,18 +79,6 @@ pub fn margins<T: Scalar>(before: &Bike<T>, after: &Bike<T>, allow: &Allowances)
             (before.rear_tyre_width, after.rear_tyre_width),
         ),
     ]
-}
-
-/// Whether a number is not a number, seen through any scalar.
-trait ReIsNan {
-    fn re_is_nan(&self) -> bool;
-}
-
-impl<T: Scalar> ReIsNan for T {
-    #[allow(clippy::eq_op)]
-    fn re_is_nan(&self) -> bool {
-        self != self
-    }
 }
 
 /// How a limit comes out.

@@ -23,22 +23,7 @@ impl Formula for Everything {
 
 /// A step that is small against the bike and large against rounding: a hundredth of a millimetre, 0.1 milliradian.
 fn step(parameter: Parameter) -> f64 {
-    use Parameter as P;
-    match parameter {
-        P::HeadAngle
-        | P::SeatAngle
-        | P::HeadsetAngle
-        | P::HeadsetTurn
-        | P::StemAngle
-        | P::BarRoll
-        | P::BarBackSweep
-        | P::BarUpSweep
-        | P::TorsoLean
-        | P::SectionRatio
-        | P::LeverageAtStart
-        | P::LeverageAtEnd => 1e-4,
-        _ => 1e-2,
-    }
+    if any_bike::is_small(parameter) { 1e-4 } else { 1e-2 }
 }
 
 proptest! {

@@ -24,21 +24,7 @@ fn changeable() -> Vec<Parameter> {
 
 /// The part `by`, from −1 to 1, of an ordinary step of a parameter.
 fn step_of(parameter: Parameter, by: f64) -> f64 {
-    use Parameter as P;
-    by * match parameter {
-        P::HeadAngle
-        | P::SeatAngle
-        | P::HeadsetAngle
-        | P::StemAngle
-        | P::BarRoll
-        | P::BarBackSweep
-        | P::BarUpSweep
-        | P::TorsoLean
-        | P::SectionRatio
-        | P::LeverageAtStart
-        | P::LeverageAtEnd => 0.03,
-        _ => 10.0,
-    }
+    by * if any_bike::is_small(parameter) { 0.03 } else { 10.0 }
 }
 
 fn any_steps() -> impl Strategy<Value = Vec<Step<f64>>> {

@@ -277,3 +277,19 @@ fn note(text: &str, source: usize) -> Note {
 fn texts(texts: &[&str]) -> Vec<String> {
     texts.iter().map(|text| (*text).to_owned()).collect()
 }
+
+/// Every text that a writer must put out for a sheet, wherever it puts it.
+pub(crate) fn all_texts(sheet: &Sheet) -> Vec<&str> {
+    let mut texts: Vec<&str> = vec![&sheet.title.question, &sheet.answer.headline, "24 Nov 2026", "0042 / 1"];
+    texts.extend(sheet.answer.sentences.iter().map(String::as_str));
+    texts.extend(sheet.cautions.iter().chain(&sheet.assumptions).map(|note| note.text.as_str()));
+    texts.extend(sheet.revisions.iter().map(|row| row.label.as_str()));
+    texts.extend(sheet.knock_ons.iter().flat_map(|row| [row.label.as_str(), row.difference.as_str()]));
+    texts.extend(sheet.verdicts.iter().flat_map(|row| [row.label.as_str(), row.sentence.as_str()]));
+    texts.extend(sheet.missing.iter().flat_map(|row| [&*row.ask, &*row.how, &*row.needed_for]));
+    for list in [&sheet.check_first, &sheet.how_sure, &sheet.unmoved, &sheet.sources] {
+        texts.extend(list.iter().map(String::as_str));
+    }
+    texts.extend(["Does not fit", "Measure first", "Cannot say", "Fits"]);
+    texts
+}

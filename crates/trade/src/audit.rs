@@ -1,7 +1,5 @@
 //! What a chart's rows disagree about.
 
-use knockon_engine::chart::CRITICAL;
-
 use crate::build::{Build, Origin};
 
 /// One row of an audit.
@@ -58,9 +56,6 @@ pub struct Audit {
     /// Factor by which the contradiction widens the chart's tolerance.
     pub widened: f64,
 }
-
-/// The value beyond which a normalised residual makes a row a suspect.
-pub const CRITICAL_VALUE: f64 = CRITICAL;
 
 /// Audits a build's chart.
 pub fn audit(build: &Build) -> Audit {

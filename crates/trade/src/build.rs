@@ -259,7 +259,9 @@ impl Builder<'_> {
             Some(ForkMeasured::Straight) => (Observes::AxleToCrownStraight, fact.value, fact.uncertainty),
             None => {
                 // Midpoint of the two readings, with a rectangular uncertainty over their difference.
-                let offset = self.record.fact("fork.offset").map_or(45.0, |offset| offset.value);
+                let told = self.record.fact("fork.offset").map(|offset| offset.value);
+                let assumed = || self.assumption("fork.offset").map(|row| row.value);
+                let offset = told.or_else(assumed).unwrap_or(f64::NAN);
                 let along = along_axis(fact.value, offset);
                 let spread = (fact.value - along) / 12.0_f64.sqrt();
                 (observes, f64::midpoint(fact.value, along), fact.uncertainty.hypot(spread))

@@ -67,14 +67,9 @@ impl Fact {
     }
 }
 
-/// Standard uncertainty of a measurement whose tolerance was not written: its tool's, or a tape's.
+/// Standard uncertainty of a measurement whose tolerance was not written: that of its tool, or of an unnamed one.
 pub fn tool_uncertainty(with: Option<&str>, dimension: Dimension) -> f64 {
-    let named = with.and_then(|with| tables::tools().iter().find(|tool| tool.name == with));
-    let fallback = match dimension {
-        Dimension::Length => 2.0,
-        Dimension::Angle => 1.0,
-        Dimension::Mass => 0.5,
-        Dimension::Pressure => 0.1,
-    };
-    named.and_then(|tool| tool.tolerance(dimension)).unwrap_or(fallback) * dimension.edge_factor() / 2.0
+    let worth = |name: &str| tables::tools().iter().find(|tool| tool.name == name)?.tolerance(dimension);
+    let pm = with.and_then(worth).or_else(|| worth("unnamed")).unwrap_or(f64::NAN);
+    pm * dimension.edge_factor() / 2.0
 }

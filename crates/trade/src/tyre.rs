@@ -1,6 +1,8 @@
 //! Tyre sizes as ISO 5775 writes them: nominal width, hyphen, bead seat diameter.
 
+use crate::fact::tool_uncertainty;
 use crate::tables;
+use crate::units::Dimension;
 
 /// A tyre size such as 61-622.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,10 +25,10 @@ impl Tyre {
         f64::from(self.bead_seat) / 2.0
     }
 
-    /// Standard uncertainty of the inflated width, mm: tyres of one marking differ by about ±1.5 mm, rims by as much
-    /// again. From memory, unverified.
+    /// Standard uncertainty of the inflated width that the marking promises, mm; its figure and source are in the table
+    /// of tools.
     pub fn width_uncertainty(&self) -> f64 {
-        0.75
+        tool_uncertainty(Some("tyre marking"), Dimension::Length)
     }
 
     /// Reads `61-622`. The error says what is wrong and what would be right.
@@ -49,6 +51,7 @@ impl Tyre {
         if width > bead_seat {
             return Err(format!("the width comes first: {bead_seat}-{width}"));
         }
+        // From memory, unverified.
         if !(12.0..=130.0).contains(&width) {
             return Err(format!("no bicycle tyre is {width} mm wide; 18 to 127 mm are sold"));
         }

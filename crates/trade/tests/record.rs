@@ -2,8 +2,9 @@
 
 mod larch;
 
+use knockon_engine::chart::CRITICAL;
 use knockon_engine::requirement::Outcome;
-use knockon_trade::audit::{CRITICAL_VALUE, audit};
+use knockon_trade::audit::audit;
 use knockon_trade::build::Build;
 use knockon_trade::fact::Known;
 use knockon_trade::findings::answer;
@@ -50,7 +51,7 @@ fn its_chart_contradicts_itself_and_the_audit_says_so() {
     let record = parse("larch.toml", LARCH).expect("a record").record;
     let audit = audit(&Build::new(&record).expect("a possible bike"));
     let first = audit.suspects.first().expect("a suspect");
-    assert!(first.normalised.abs() > CRITICAL_VALUE, "{first:?}");
+    assert!(first.normalised.abs() > CRITICAL, "{first:?}");
     let named = |label: &str| first.label == label || first.alike.iter().any(|other| other == label);
     assert!(named("Stack"), "{first:?}");
     let (sin, cos) = 64.5_f64.to_radians().sin_cos();

@@ -3,6 +3,26 @@
 use knockon_engine::bike::{Bike, Parameter};
 use proptest::prelude::*;
 
+/// Whether a parameter is a small number, radians or a ratio, rather than a length in mm.
+pub fn is_small(parameter: Parameter) -> bool {
+    use Parameter as P;
+    matches!(
+        parameter,
+        P::HeadAngle
+            | P::SeatAngle
+            | P::HeadsetAngle
+            | P::HeadsetTurn
+            | P::StemAngle
+            | P::BarRoll
+            | P::BarBackSweep
+            | P::BarUpSweep
+            | P::TorsoLean
+            | P::SectionRatio
+            | P::LeverageAtStart
+            | P::LeverageAtEnd
+    )
+}
+
 /// Ranges about as wide as bikes are, mm and radians. Narrow where a joint would otherwise not close: legs and arms.
 fn range(parameter: Parameter) -> (f64, f64) {
     use Parameter as P;

@@ -84,6 +84,7 @@ impl Known {
                     clamp_height: bike.stem_clamp_height,
                     stem_clamp: at(cockpit.stem_clamp),
                     bar_clamp: at(cockpit.bar_clamp),
+                    // Drawn as the commonest size where it is not known; nothing is computed from it.
                     bar_diameter: if bike.bar_clamp.is_finite() { bike.bar_clamp } else { 31.8 },
                     grip: at(cockpit.grip),
                     drop_bar: bike.bar_reach > 20.0,

@@ -1,6 +1,7 @@
 //! An audit of a chart.
 
-use knockon_trade::audit::{Audit, CRITICAL_VALUE};
+use knockon_engine::chart::CRITICAL;
+use knockon_trade::audit::Audit;
 use knockon_trade::findings::Findings;
 
 use super::{fixed, table, with_unit};
@@ -42,7 +43,7 @@ pub fn audit(findings: &Findings, width: usize, style: Style) -> String {
         &format!(
             "\"check\" is the residual over its own standard deviation; beyond ±{} a row is a suspect. \"hardly\" means that \
              only assumptions speak for or against it, \"unchecked\" that nothing does.",
-            fixed(CRITICAL_VALUE, 2)
+            fixed(CRITICAL, 2)
         ),
     );
     if audit.widened > 1.0 {
@@ -71,7 +72,7 @@ fn rows(audit: &Audit) -> Vec<Vec<String>> {
                 fixed(row.solved, decimals),
                 fixed(row.residual, decimals),
                 match row.normalised {
-                    Some(w) if !row.hardly_checked || w.abs() > CRITICAL_VALUE => fixed(w, 2),
+                    Some(w) if !row.hardly_checked || w.abs() > CRITICAL => fixed(w, 2),
                     Some(_) => "hardly".to_owned(),
                     None => "unchecked".to_owned(),
                 },

@@ -1,4 +1,7 @@
 //! What a record says about itself that cannot be true, or hardly can.
+//!
+//! That a shock's stroke is less than half of its length, and that a tyre's height differs from its marking by no more than
+//! 30 %, are from memory, unverified; the other rules are geometry.
 
 use super::parse::Reader;
 use crate::tables;

@@ -100,7 +100,8 @@ impl Record {
         }
     }
 
-    /// Whether the wheels are those of a child's bike: its usual lengths start at half of an adult's.
+    /// Whether the wheels are those of a child's bike (up to 24 inch): its usual lengths start at half of an adult's. From
+    /// memory, unverified.
     pub fn is_small(&self) -> bool {
         let small = |tyre: &Option<Tyre>| tyre.as_ref().is_some_and(|tyre| tyre.bead_seat <= 540);
         small(&self.front_tyre) || small(&self.rear_tyre)
