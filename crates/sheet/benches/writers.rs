@@ -5,6 +5,7 @@
 use divan::Bencher;
 use divan::counter::BytesCount;
 use knockon_sheet::compose::{Heading, compose};
+use knockon_sheet::drawing::Page;
 use knockon_sheet::sheet::Sheet;
 use knockon_sheet::{drawing, html, json, markdown, text};
 use knockon_trade::demo;
@@ -37,6 +38,22 @@ fn words(bencher: Bencher) {
 #[divan::bench]
 fn html_page(bencher: Bencher) {
     written(bencher, html::html);
+}
+
+#[divan::bench]
+fn elevation_desk(bencher: Bencher) {
+    written(bencher, |sheet| elevation(sheet, Page::Desk));
+}
+
+#[divan::bench]
+fn elevation_phone(bencher: Bencher) {
+    written(bencher, |sheet| elevation(sheet, Page::Phone));
+}
+
+/// One drawing alone: what each move of a slider costs.
+fn elevation(sheet: &Sheet, page: Page) -> String {
+    let picture = sheet.picture.as_ref().expect("the demo's first question has a drawing");
+    drawing::elevation_svg(picture, page, "Side view", "The bike before and after.")
 }
 
 #[divan::bench]

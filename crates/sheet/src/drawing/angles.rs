@@ -2,11 +2,11 @@
 
 use kurbo::{Affine, Point, Rect, Vec2};
 
-use super::clearance::{overlap, touches};
-use super::lanes::{head, held_together};
+use super::lanes::head;
 use super::measure::{Measure, axis_on_ground, measure};
 use super::scene::{Anchor, Form, Ink, Scene, Text, Tint};
 use super::style::Style;
+use super::wording::{Wording, held_together};
 use crate::lettering::{ASCENT, DESCENT};
 use crate::picture::{Dimension, DimensionKind, Outline};
 
@@ -50,13 +50,11 @@ impl Angle {
         scene.draw(Ink::Arrowhead, head(end, Vec2::new(-out.y, out.x), style.arrow));
     }
 
-    /// Name and change of the angle at a free place near its arc, or none.
+    /// Name and change of the angle at a place near its arc that `is_free`, or none.
     pub fn label(
         &self,
         dimension: &Dimension,
-        lines: &[(Point, Point)],
-        boxes: &[Rect],
-        area: Rect,
+        is_free: impl Fn(Rect) -> bool,
         style: &Style,
     ) -> Option<Vec<Text>> {
         let change = held_together(&dimension.change);
@@ -70,12 +68,9 @@ impl Angle {
             let face = |changed| if changed { style.semibold() } else { style.regular() };
             let width = rows.iter().map(|(row, changed)| face(*changed).width(row)).fold(0.0, f64::max);
             let height = f64::from(style.text) * (ASCENT + DESCENT) + (rows.len() as f64 - 1.0) * leading;
-            let middle = self.places(style).into_iter().find(|middle| {
-                let rect = Rect::from_center_size(*middle, (width, height)).inflate(3.0, 1.0);
-                area.union(rect) == area
-                    && boxes.iter().all(|other| !overlap(rect, *other))
-                    && lines.iter().all(|line| !touches(line, rect))
-            })?;
+            let middle = self
+                .places(style)
+                .find(|middle| is_free(Rect::from_center_size(*middle, (width, height)).inflate(3.0, 1.0)))?;
             let first = middle.y - height / 2.0 + ASCENT * f64::from(style.text);
             let texts = rows.into_iter().enumerate().map(|(index, (row, changed))| {
                 let at = Point::new(middle.x, first + index as f64 * leading);
@@ -87,33 +82,31 @@ impl Angle {
     }
 
     /// Places for the middle of the text: outside the arc, then just in front of the arm.
-    fn places(&self, style: &Style) -> Vec<Point> {
-        let mut places = Vec::new();
-        for ring in 0..16 {
-            let distance = style.arc + 8.0 + 6.0 * f64::from(ring);
-            for share in [0.5, 0.6, 0.4, 0.7, 0.3, 0.8, 0.2] {
-                places.push(self.vertex + self.direction(share) * distance);
-            }
-        }
-        for along in 2..12 {
-            for beside in 2..14 {
-                let on_arm = self.vertex + self.direction(1.0) * (f64::from(along) * 8.0);
-                places.push(on_arm + Vec2::new(f64::from(beside) * 8.0, 0.0));
-            }
-        }
-        places
+    fn places(&self, style: &Style) -> impl Iterator<Item = Point> {
+        let (vertex, arc) = (self.vertex, style.arc);
+        let around = [0.5, 0.6, 0.4, 0.7, 0.3, 0.8, 0.2].map(|share| self.direction(share));
+        let up = self.direction(1.0);
+        let outside = (0..16).flat_map(move |ring| {
+            let distance = arc + 8.0 + 6.0 * f64::from(ring);
+            around.map(|direction| vertex + direction * distance)
+        });
+        let in_front = (2..12).flat_map(move |along| {
+            let on_arm = vertex + up * (f64::from(along) * 8.0);
+            (2..14).map(move |beside| on_arm + Vec2::new(f64::from(beside) * 8.0, 0.0))
+        });
+        outside.chain(in_front)
     }
 }
 
 /// Arms and axes that the dimensions need, each once.
-pub fn arms(dimensions: &[Dimension], outline: &Outline, to_paper: Affine) -> Vec<(Point, Point)> {
+pub fn arms(wordings: &[&Wording], outline: &Outline, to_paper: Affine) -> Vec<(Point, Point)> {
     let mut arms: Vec<(Point, Point)> = Vec::new();
-    for dimension in dimensions {
-        let arm = if dimension.kind == DimensionKind::Trail {
+    for kind in wordings.iter().map(|wording| wording.dimension.kind) {
+        let arm = if kind == DimensionKind::Trail {
             // The steering axis explains trail as well as the head angle.
             axis_on_ground(outline).map(|ground| (to_paper * outline.crown, to_paper * ground))
         } else {
-            Angle::of(dimension.kind, outline, to_paper).map(|angle| (angle.far, angle.vertex))
+            Angle::of(kind, outline, to_paper).map(|angle| (angle.far, angle.vertex))
         };
         arms.extend(arm.filter(|arm| !arms.contains(arm)));
     }

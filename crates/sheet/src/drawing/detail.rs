@@ -58,19 +58,15 @@ pub fn view(
     let map = Affine::translate(circle.center.to_vec2())
         * Affine::scale_non_uniform(scale, -scale)
         * Affine::translate(-region.center.to_vec2());
-    let seen = |form: &Form| reaches_into(form, circle);
+    let seen = Circle::new(region.center, circle.radius / scale);
     let mut items = Vec::new();
-    for shape in after {
-        let form = shape.form.mapped(map);
-        if seen(&form) {
-            items.push(Item::Drawn(shape.ink, form));
-        }
+    for shape in after.iter().filter(|shape| reaches_into(shape, seen)) {
+        items.push(Item::Drawn(shape.ink, shape.form.mapped(map)));
     }
     // On top, or a small move would hide under the new part.
     for shape in super::elevation::moved(before, after, 0.3 / scale) {
-        let form = shape.form.mapped(map);
-        if seen(&form) && is_outline(shape) {
-            items.push(Item::Drawn(Ink::Before, form));
+        if reaches_into(shape, seen) && is_outline(shape) {
+            items.push(Item::Drawn(Ink::Before, shape.form.mapped(map)));
         }
     }
     items.extend(arrow(map * region.from, map * region.to, style));
@@ -87,12 +83,11 @@ fn is_outline(shape: &Shape) -> bool {
     }
 }
 
-/// True unless the form lies wholly outside the circle, or the circle wholly inside a round form.
-fn reaches_into(form: &Form, circle: Circle) -> bool {
-    let bounds: Rect = form.bounds();
-    let nearest =
-        Point::new(circle.center.x.clamp(bounds.x0, bounds.x1), circle.center.y.clamp(bounds.y0, bounds.y1));
-    let apart = match form {
+/// True unless the shape lies wholly outside the circle, or the circle wholly inside a round shape.
+fn reaches_into(shape: &Shape, circle: Circle) -> bool {
+    let Rect { x0, y0, x1, y1 } = shape.bounds;
+    let nearest = Point::new(circle.center.x.clamp(x0, x1), circle.center.y.clamp(y0, y1));
+    let apart = match shape.form {
         Form::Circle(round) => round.center.distance(circle.center) + circle.radius < round.radius,
         Form::Path(_) => false,
     };

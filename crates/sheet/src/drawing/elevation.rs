@@ -4,12 +4,16 @@ use kurbo::{Affine, Circle, Point, Rect, Size, Vec2};
 
 use super::angles::Angle;
 use super::bike::{self, Build, Shape};
+use super::clearance::{Lines, overlap, touches};
 use super::detail::Region;
+use super::flags::Obstacles;
+use super::lanes::Lanes;
 use super::scene::{Anchor, Form, Ink, Item, Scene, Text, Tint};
 use super::style::Style;
+use super::wording::Wording;
 use super::{angles, flags, lanes};
 use crate::lettering::Type;
-use crate::picture::{Dimension, Picture};
+use crate::picture::Picture;
 
 /// A laid-out elevation with its box at the origin.
 pub struct Elevation {
@@ -39,7 +43,7 @@ impl Bikes {
         let build = Build::of(&picture.before, &picture.after);
         let before = bike::shapes(&picture.before, &build);
         let after = bike::shapes(&picture.after, &build);
-        let forms = before.iter().chain(&after).map(|shape| shape.form.bounds());
+        let forms = before.iter().chain(&after).map(|shape| shape.bounds);
         let extent = forms.reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
         Self { before, after, region: Region::of(picture), extent }
     }
@@ -77,30 +81,34 @@ pub fn moved<'a>(before: &'a [Shape], after: &[Shape], tolerance: f64) -> Vec<&'
 ///
 /// Scales are tried in order. Dimensions that leave too little for the bike stay in the table only.
 pub fn fit(picture: &Picture, bikes: &Bikes, style: &Style, room: Size, scales: &[f64]) -> Elevation {
-    let mut dimensions: Vec<Dimension> = picture.dimensions.iter().take(style.dimensions).cloned().collect();
-    loop {
+    let dimensions = picture.dimensions.iter().take(style.dimensions);
+    let wordings: Vec<Wording> = dimensions.map(|dimension| Wording::of(dimension, style)).collect();
+    let fits = |size: Size| size.width <= room.width && size.height <= room.height;
+    for count in (0..=wordings.len()).rev() {
+        let shown: Vec<&Wording> = wordings.iter().take(count).collect();
         // While a dimension can still be given up, the bike shall not shrink under two fifths of the width.
-        let least = if dimensions.is_empty() { 0.0 } else { 0.4 * room.width };
+        let least = if shown.is_empty() { 0.0 } else { 0.4 * room.width };
         for &scale in scales {
             let (map, size) = frame(bikes, style, scale);
             if size.width < least {
                 break;
             }
-            // The lanes alone tell the width; placing flags and angles is the long work.
-            let lanes = lanes::lay_out(&dimensions, &picture.after, map, size, [0.0; 4], style);
-            if size.width + lanes.room[1] + lanes.room[3] > room.width {
+            // The lanes alone tell the width; drawing the bike and placing angles is the longer work.
+            let lanes = lanes::lay_out(&shown, &picture.after, map, size, [0.0; 4], style);
+            if lanes.outer().width > room.width {
                 continue;
             }
-            let elevation = lay_out(picture, bikes, &dimensions, style, scale);
-            if elevation.size.width <= room.width && elevation.size.height <= room.height {
-                return elevation;
+            let draft = Draft::at(scale, picture, bikes, &shown, style);
+            if fits(draft.lanes.outer()) {
+                let elevation = draft.flagged(picture, style);
+                if fits(elevation.size) {
+                    return elevation;
+                }
             }
         }
-        if dimensions.pop().is_none() {
-            let scale = scales.last().copied().unwrap_or(0.1);
-            return lay_out(picture, bikes, &dimensions, style, scale);
-        }
     }
+    let scale = scales.last().copied().unwrap_or(0.1);
+    Draft::at(scale, picture, bikes, &[], style).flagged(picture, style)
 }
 
 /// From bike millimetres to a box at the origin, and the size of that box.
@@ -114,50 +122,65 @@ fn frame(bikes: &Bikes, style: &Style, scale: f64) -> (Affine, Size) {
     (map, size)
 }
 
-/// One try at a scale.
-fn lay_out(
-    picture: &Picture,
-    bikes: &Bikes,
-    dimensions: &[Dimension],
-    style: &Style,
-    scale: f64,
-) -> Elevation {
-    let (map, size) = frame(bikes, style, scale);
-    let area = Rect::from_origin_size(Point::ZERO, size);
-    let mut drawing = Drawing { scene: Scene::default(), lines: Vec::new(), map, scale };
-    drawing.ground(picture, size, style);
-    drawing.bike(bikes, scale);
-    let around = bikes.region.map(|region| drawing.region(&region, area, style));
+/// One try at a scale, with everything but the flags.
+struct Draft<'a> {
+    drawing: Drawing,
+    /// Dimensions outside the bike's box, when no flags stand above it.
+    lanes: Lanes<'a>,
+    /// The dimensions in those lanes.
+    in_lanes: Vec<&'a Wording<'a>>,
+    /// Arms of the angles.
+    arms: Vec<(Point, Point)>,
+    /// Box around the enlarged region.
+    around: Option<Rect>,
+    /// The bike's box.
+    area: Rect,
+}
 
-    let arms = angles::arms(dimensions, &picture.after, map);
-    drawing.lines.extend(&arms);
-    let level = drawing.angles(picture, dimensions, area, style);
-    let outline = &picture.after;
-    let mut lanes = lanes::lay_out(&level, outline, map, size, [0.0; 4], style);
-    let mut lines = drawing.lines.clone();
-    lines.extend(&lanes.thin);
-    let groups = flags::groups(&picture.flags, outline, map);
-    let near = flags::near_parts(&groups, &lines, &drawing.scene.boxes, around, area, style);
-    let placed = near.unwrap_or_else(|| {
-        let height = flags::row_height(&groups, size.width, style);
-        let row = Rect::new(0.0, -height, size.width, -style.gap * 0.6);
-        lanes = lanes::lay_out(&level, outline, map, size, [height, 0.0, 0.0, 0.0], style);
-        flags::in_row(&groups, row, style)
-    });
-    drawing.thin_lines(&lanes, &arms, &placed);
-    let room = lanes.room;
-    drawing.scene.place(lanes.scene, Vec2::ZERO);
-    flags::draw(&mut drawing.scene, &placed, style);
-    let mut scene = Scene::default();
-    scene.place(drawing.scene, Vec2::new(room[3], room[0]));
-    let size = Size::new(size.width + room[1] + room[3], size.height + room[0] + room[2]);
-    Elevation { scene, size, scale }
+impl<'a> Draft<'a> {
+    fn at(scale: f64, picture: &Picture, bikes: &Bikes, wordings: &[&'a Wording<'a>], style: &Style) -> Self {
+        let (map, size) = frame(bikes, style, scale);
+        let area = Rect::from_origin_size(Point::ZERO, size);
+        let mut drawing = Drawing { scene: Scene::default(), lines: Lines::over(area), map, scale };
+        drawing.ground(picture, size, style);
+        drawing.bike(bikes, scale);
+        let around = bikes.region.map(|region| drawing.region(&region, area, style));
+        let arms = angles::arms(wordings, &picture.after, map);
+        drawing.lines.extend(arms.iter().copied());
+        let in_lanes = drawing.angles(picture, wordings, area, style);
+        let lanes = lanes::lay_out(&in_lanes, &picture.after, map, size, [0.0; 4], style);
+        Self { drawing, lanes, in_lanes, arms, around, area }
+    }
+
+    /// The finished elevation.
+    fn flagged(self, picture: &Picture, style: &Style) -> Elevation {
+        let Self { mut drawing, mut lanes, in_lanes, arms, around, area } = self;
+        let outline = &picture.after;
+        let groups = flags::groups(&picture.flags, outline, drawing.map);
+        drawing.lines.extend(lanes.thin(style));
+        let (lines, boxes) = (&drawing.lines, drawing.scene.boxes.as_slice());
+        let obstacles = Obstacles { lines, boxes, circle: around, area };
+        let placed = flags::near_parts(&groups, &obstacles, style).unwrap_or_else(|| {
+            let height = flags::row_height(&groups, area.width(), style);
+            let row = Rect::new(0.0, -height, area.width(), -style.gap * 0.6);
+            let kept = [height, 0.0, 0.0, 0.0];
+            lanes = lanes::lay_out(&in_lanes, outline, drawing.map, area.size(), kept, style);
+            flags::in_row(&groups, row, style)
+        });
+        let dimensions = lanes.draw(style);
+        drawing.thin_lines(&dimensions, &lanes.thin(style), &arms, &placed);
+        drawing.scene.place(dimensions, Vec2::ZERO);
+        flags::draw(&mut drawing.scene, &placed, style);
+        let mut scene = Scene::default();
+        scene.place(drawing.scene, Vec2::new(lanes.room[3], lanes.room[0]));
+        Elevation { scene, size: lanes.outer(), scale: drawing.scale }
+    }
 }
 
 struct Drawing {
     scene: Scene,
-    /// Every edge of the bike, as straight pieces.
-    lines: Vec<(Point, Point)>,
+    /// Every edge of the bike, as straight pieces, and what else texts and flags keep clear of.
+    lines: Lines,
     map: Affine,
     scale: f64,
 }
@@ -204,8 +227,7 @@ impl Drawing {
             .min_by_key(|text| {
                 let rect = text.area().inflate(1.0, 0.0);
                 let inside = area.contains(rect.origin()) && area.contains(Point::new(rect.x1, rect.y1));
-                let hit = self.lines.iter().filter(|line| super::clearance::touches(line, rect)).count();
-                (!inside, hit)
+                (!inside, self.lines.touching(rect))
             });
         if let Some(text) = best {
             self.scene.text(text);
@@ -216,44 +238,50 @@ impl Drawing {
     /// Draws the angles and returns the dimensions that still need a lane.
     ///
     /// An angle whose text finds no free place near its arc is told below the ground, in a lane.
-    fn angles(
+    fn angles<'a>(
         &mut self,
         picture: &Picture,
-        dimensions: &[Dimension],
+        wordings: &[&'a Wording<'a>],
         area: Rect,
         style: &Style,
-    ) -> Vec<Dimension> {
+    ) -> Vec<&'a Wording<'a>> {
         // Where extension lines will run does not depend on the angles' texts.
-        let all = lanes::lay_out(dimensions, &picture.after, self.map, area.size(), [0.0; 4], style);
+        let all = lanes::lay_out(wordings, &picture.after, self.map, area.size(), [0.0; 4], style);
+        let thin = all.thin(style);
         let mut rest = Vec::new();
-        for dimension in dimensions {
-            let Some(angle) = Angle::of(dimension.kind, &picture.after, self.map) else {
-                rest.push(dimension.clone());
+        for &wording in wordings {
+            let Some(angle) = Angle::of(wording.dimension.kind, &picture.after, self.map) else {
+                rest.push(wording);
                 continue;
             };
             angle.draw(&mut self.scene, style);
             self.lines.extend(Form::Path(angle.arc(style)).segments());
-            let mut lines = self.lines.clone();
-            lines.extend(&all.thin);
-            match angle.label(dimension, &lines, &self.scene.boxes, area, style) {
+            let is_free = |rect: Rect| {
+                area.union(rect) == area
+                    && self.scene.boxes.iter().all(|other| !overlap(rect, *other))
+                    && thin.iter().all(|line| !touches(line, rect))
+                    && !self.lines.any_touches(rect)
+            };
+            match angle.label(wording.dimension, is_free, style) {
                 Some(texts) => texts.into_iter().for_each(|text| self.scene.text(text)),
-                None => rest.push(dimension.clone()),
+                None => rest.push(wording),
             }
         }
         rest
     }
 
     /// Extension lines and axes, interrupted where a text or flag stands.
-    fn thin_lines(&mut self, lanes: &lanes::Lanes, arms: &[(Point, Point)], placed: &[flags::Placed]) {
-        let boxes: Vec<Rect> = lanes
-            .scene
-            .boxes
-            .iter()
-            .chain(&self.scene.boxes)
-            .copied()
-            .chain(placed.iter().map(|flag| flag.rect))
-            .collect();
-        let inks = lanes.thin.iter().map(|line| (Ink::Dimension, line));
+    fn thin_lines(
+        &mut self,
+        dimensions: &Scene,
+        thin: &[(Point, Point)],
+        arms: &[(Point, Point)],
+        placed: &[flags::Placed],
+    ) {
+        let flags = placed.iter().map(|flag| flag.rect);
+        let boxes: Vec<Rect> =
+            dimensions.boxes.iter().chain(&self.scene.boxes).copied().chain(flags).collect();
+        let inks = thin.iter().map(|line| (Ink::Dimension, line));
         for (ink, (from, to)) in inks.chain(arms.iter().map(|line| (Ink::Centre, line))) {
             for (from, to) in lanes::cut(*from, *to, &boxes, 2.0) {
                 self.scene.line(ink, from, to);

@@ -2,7 +2,7 @@
 
 use kurbo::{Affine, BezPath, Point, Rect, Vec2};
 
-use super::clearance::{cross, overlap, touches};
+use super::clearance::{Lines, cross, overlap, touches};
 use super::scene::{Anchor, Form, Ink, Item, Scene, Text, Tint};
 use super::style::Style;
 use crate::lettering::Type;
@@ -106,54 +106,74 @@ fn in_rows(groups: &[Group], width: f64, style: &Style) -> (usize, usize) {
     (1, groups.len().div_ceil(fit))
 }
 
+/// A place that a group may take.
+#[derive(Clone, Copy)]
+struct Place {
+    rect: Rect,
+    leader: (Point, Point),
+}
+
+impl Place {
+    fn taken_by(self, group: &Group) -> Placed {
+        Placed { rect: self.rect, leader: self.leader, letters: group.letters.clone(), abreast: ABREAST }
+    }
+}
+
+/// What flags keep clear of.
+pub struct Obstacles<'a> {
+    /// Edges and thin lines.
+    pub lines: &'a Lines,
+    /// Texts.
+    pub boxes: &'a [Rect],
+    /// The enlarged region: no flag stands in it, but leaders may enter it.
+    pub circle: Option<Rect>,
+    /// Beyond it there is no place.
+    pub area: Rect,
+}
+
 /// Looks for a free place near each part; none when a single group finds none.
-///
-/// No flag stands in `circle`, but leaders may enter it.
-pub fn near_parts(
-    groups: &[Group],
-    lines: &[(Point, Point)],
-    boxes: &[Rect],
-    circle: Option<Rect>,
-    area: Rect,
-    style: &Style,
-) -> Option<Vec<Placed>> {
+pub fn near_parts(groups: &[Group], obstacles: &Obstacles, style: &Style) -> Option<Vec<Placed>> {
     let mut placed: Vec<Placed> = Vec::new();
     for group in groups {
-        let mut best: Option<(f64, Placed)> = None;
-        for candidate in candidates(group, style) {
-            // No place costs less than its leader is long: what is longer than the best need not be looked at.
-            let longer = |(cost, _): &(f64, Placed)| length(&candidate) >= *cost;
-            if best.as_ref().is_some_and(longer)
-                || circle.is_some_and(|circle| overlap(candidate.rect, circle))
-                || !is_free(&candidate, &placed, lines, boxes, area, style)
-            {
-                continue;
-            }
-            let cost = cost(&candidate, lines);
-            if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                best = Some((cost, candidate));
-            }
-        }
-        placed.push(best?.1);
+        let place = cheapest(group, &placed, obstacles, style)?;
+        placed.push(place.taken_by(group));
     }
     Some(placed)
 }
 
-/// Rings of places around the part.
-fn candidates(group: &Group, style: &Style) -> Vec<Placed> {
+/// The free place with the best leader.
+fn cheapest(group: &Group, placed: &[Placed], obstacles: &Obstacles, style: &Style) -> Option<Place> {
     let size = extent(group.letters.len(), ABREAST, style);
-    let mut found = Vec::new();
+    let mut best: Option<(f64, Place)> = None;
     for ring in 0..14 {
         let distance = style.flag * (2.4 + 0.8 * f64::from(ring)) + size.hypot() / 2.0 - style.flag;
-        for step in 0..24 {
-            let direction = Vec2::from_angle(f64::from(step) * std::f64::consts::TAU / 24.0);
-            let middle = group.anchor + direction * distance;
-            let rect = Rect::from_center_size(middle, size.to_size());
-            let letters = group.letters.clone();
-            found.push(Placed { rect, leader: leader(rect, group.anchor), letters, abreast: ABREAST });
+        // No place costs less than its leader is long: what is longer than the best need not be looked at,
+        // and on rings further out every leader is.
+        let longer = |length: f64| best.is_some_and(|(least, _)| length >= least);
+        if longer(distance - size.hypot() / 2.0) {
+            break;
+        }
+        for place in ring_of(group.anchor, distance, size) {
+            let longer = best.is_some_and(|(least, _)| length(&place) >= least);
+            if longer || !is_free(&place, placed, obstacles, style) {
+                continue;
+            }
+            let cost = cost(&place, obstacles.lines);
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, place));
+            }
         }
     }
-    found
+    best.map(|(_, place)| place)
+}
+
+/// Places around a part, their middles at `distance` from it.
+fn ring_of(anchor: Point, distance: f64, size: Vec2) -> impl Iterator<Item = Place> {
+    (0..24).map(move |step| {
+        let direction = Vec2::from_angle(f64::from(step) * std::f64::consts::TAU / 24.0);
+        let rect = Rect::from_center_size(anchor + direction * distance, size.to_size());
+        Place { rect, leader: leader(rect, anchor) }
+    })
 }
 
 /// From the edge of the box to the part.
@@ -163,35 +183,29 @@ fn leader(rect: Rect, anchor: Point) -> (Point, Point) {
     (middle.lerp(anchor, share), anchor)
 }
 
-fn is_free(
-    candidate: &Placed,
-    placed: &[Placed],
-    lines: &[(Point, Point)],
-    boxes: &[Rect],
-    area: Rect,
-    style: &Style,
-) -> bool {
-    let rect = candidate.rect.inflate(style.edge + 2.0, style.edge + 2.0);
+fn is_free(place: &Place, placed: &[Placed], obstacles: &Obstacles, style: &Style) -> bool {
+    let rect = place.rect.inflate(style.edge + 2.0, style.edge + 2.0);
+    let Obstacles { lines, boxes, circle, area } = obstacles;
     let within = rect.x0 >= area.x0 && rect.x1 <= area.x1 && rect.y0 >= area.y0 && rect.y1 <= area.y1;
     within
-        && boxes.iter().all(|other| !overlap(rect, *other) && !touches(&candidate.leader, *other))
+        && !circle.is_some_and(|circle| overlap(place.rect, circle))
+        && boxes.iter().all(|other| !overlap(rect, *other) && !touches(&place.leader, *other))
         && placed.iter().all(|other| {
             !overlap(rect, other.rect.inflate(2.0, 2.0))
                 && !touches(&other.leader, rect)
-                && !touches(&candidate.leader, other.rect.inflate(2.0, 2.0))
-                && !cross(&candidate.leader, &other.leader)
+                && !touches(&place.leader, other.rect.inflate(2.0, 2.0))
+                && !cross(&place.leader, &other.leader)
         })
-        && lines.iter().all(|line| !touches(line, rect))
+        && !lines.any_touches(rect)
 }
 
 /// Short leaders that cross few lines are best.
-fn cost(candidate: &Placed, lines: &[(Point, Point)]) -> f64 {
-    let crossed = lines.iter().filter(|line| cross(line, &candidate.leader)).count();
-    length(candidate) + 7.0 * crossed as f64
+fn cost(place: &Place, lines: &Lines) -> f64 {
+    length(place) + 7.0 * lines.crossing(&place.leader) as f64
 }
 
-fn length(candidate: &Placed) -> f64 {
-    candidate.leader.0.distance(candidate.leader.1)
+fn length(place: &Place) -> f64 {
+    place.leader.0.distance(place.leader.1)
 }
 
 /// A row above the bike, whose leaders do not cross: every swap that uncrosses two shortens their sum.

@@ -3,75 +3,76 @@
 //! Everything here is in units of the drawing with the bike's box at the origin: its left top corner is
 //! (0, 0). Lanes above and to the left have negative places.
 
+use std::borrow::Cow;
+
 use kurbo::{Affine, Point, Rect, Size, Vec2};
 
 use super::measure::{Measure, Side, measure};
 use super::scene::{Anchor, Form, Ink, Scene, Text, Tint};
 use super::style::Style;
+use super::wording::Wording;
 use crate::lettering::{ASCENT, DESCENT};
-use crate::picture::{Dimension, Outline};
+use crate::picture::Outline;
 
-/// Laid-out dimensions and how much room they took on each side.
-pub struct Lanes {
+/// Dimensions that have their lanes, and how much room these take on each side.
+pub struct Lanes<'a> {
     /// Room above, at the right, below and at the left of the bike's box.
     pub room: [f64; 4],
-    /// Dimension lines, arrows and texts; extension lines apart, since others cut them.
-    pub scene: Scene,
-    /// Extension lines, which run into the bike's box.
-    pub thin: Vec<(Point, Point)>,
+    /// Side by side, on each side the short ones first.
+    entries: Vec<Entry<'a>>,
+    /// Of the bike's box.
+    size: Size,
 }
 
-/// One dimension before it has a lane.
-struct Entry {
+/// One dimension.
+struct Entry<'a> {
     side: Side,
     /// Ends along the lane; equal for an angle, which has no line.
     ends: (f64, f64),
     /// Points from which the extension lines start; none for an angle.
     features: Option<(Point, Point)>,
-    text: Vec<String>,
-    change: Vec<String>,
+    text: Vec<Cow<'a, str>>,
+    change: Vec<Cow<'a, str>>,
     /// Middle of the text along the lane.
     middle: f64,
     /// What its line and its text fill along the lane.
     extents: [(f64, f64); 2],
+    /// Number of its lane, counted from the bike.
     lane: usize,
-}
-
-/// Room toward the bike and away from it, seen from a lane's line.
-#[derive(Clone, Copy, Default)]
-struct Lane {
-    inner: f64,
-    outer: f64,
-    /// Distance of the line from the bike's box.
+    /// Distance of its line from the bike's box.
     line: f64,
 }
 
-/// Lays out `dimensions` of `outline` around a box of `size`, beyond `kept` units of other things on each side.
-pub fn lay_out(
-    dimensions: &[Dimension],
+/// Room toward the bike and away from it, seen from a lane's line.
+#[derive(Clone, Default)]
+struct Lane {
+    inner: f64,
+    outer: f64,
+    /// What its dimensions fill along the lane.
+    taken: Vec<[(f64, f64); 2]>,
+}
+
+/// Gives the dimensions of `outline` lanes around a box of `size`, beyond `kept` units of other things on each side.
+pub fn lay_out<'a>(
+    wordings: &[&'a Wording],
     outline: &Outline,
     to_paper: Affine,
     size: Size,
     kept: [f64; 4],
     style: &Style,
-) -> Lanes {
-    let mut lanes = Lanes { room: kept, scene: Scene::default(), thin: Vec::new() };
-    let mut entries = Vec::new();
-    for dimension in dimensions {
-        let Some(measured) = measure(dimension.kind, outline) else { continue };
-        let entry = entry(dimension, measured, to_paper, size, style);
-        entries.push(entry);
-    }
+) -> Lanes<'a> {
+    let mut lanes = Lanes { room: kept, entries: Vec::with_capacity(wordings.len()), size };
     let mut over = [0.0_f64; 4];
     for (index, side) in [Side::Top, Side::Right, Side::Bottom, Side::Left].into_iter().enumerate() {
-        let mut here: Vec<Entry> = Vec::new();
-        let mut rest = Vec::new();
-        for entry in entries {
-            if entry.side == side { here.push(entry) } else { rest.push(entry) }
+        let start = lanes.entries.len();
+        for wording in wordings {
+            let measured =
+                measure(wording.dimension.kind, outline).filter(|measured| measured.side() == side);
+            lanes.entries.extend(measured.map(|measured| entry(wording, measured, to_paper, size, style)));
         }
-        entries = rest;
-        let ends = overhang(&here, if side.is_level() { size.width } else { size.height });
-        lanes.room[index] = place_side(&mut lanes, side, here, size, kept[index], style);
+        let here = &mut lanes.entries[start..];
+        let ends = overhang(here, if side.is_level() { size.width } else { size.height });
+        lanes.room[index] = place_side(side, here, kept[index], style);
         let beside = if side.is_level() { [3, 1] } else { [0, 2] };
         over[beside[0]] = over[beside[0]].max(ends.0);
         over[beside[1]] = over[beside[1]].max(ends.1);
@@ -82,47 +83,67 @@ pub fn lay_out(
     lanes
 }
 
+impl Lanes<'_> {
+    /// Width and height of the bike's box with all lanes around it.
+    pub fn outer(&self) -> Size {
+        let [top, right, bottom, left] = self.room;
+        Size::new(self.size.width + right + left, self.size.height + top + bottom)
+    }
+
+    /// Dimension lines, arrows and texts; extension lines apart, since others cut them.
+    pub fn draw(&self, style: &Style) -> Scene {
+        let mut scene = Scene::default();
+        for entry in &self.entries {
+            draw(&mut scene, entry, self.size, style);
+        }
+        scene
+    }
+
+    /// Extension lines, which run into the bike's box.
+    pub fn thin(&self, style: &Style) -> Vec<(Point, Point)> {
+        let mut thin = Vec::new();
+        for here in self.entries.chunk_by(|a, b| a.side == b.side) {
+            extension_lines(&mut thin, here, self.size, style);
+        }
+        thin
+    }
+}
+
 /// How far lines and texts stick out at either end of their lanes.
 fn overhang(entries: &[Entry], length: f64) -> (f64, f64) {
     let extents = entries.iter().flat_map(|entry| entry.extents);
     extents.fold((0.0, 0.0), |over, extent| (over.0.max(-extent.0), over.1.max(extent.1 - length)))
 }
 
-fn entry(dimension: &Dimension, measured: Measure, to_paper: Affine, size: Size, style: &Style) -> Entry {
-    let (side, ends, features) = match measured {
-        Measure::Distance(side, a, b) => {
+fn entry<'a>(
+    wording: &'a Wording,
+    measured: Measure,
+    to_paper: Affine,
+    size: Size,
+    style: &Style,
+) -> Entry<'a> {
+    let side = measured.side();
+    let (ends, features) = match measured {
+        Measure::Distance(_, a, b) => {
             let (a, b) = (to_paper * a, to_paper * b);
             let ends = if side.is_level() { (a.x, b.x) } else { (a.y, b.y) };
             let ends = if ends.0 <= ends.1 { ends } else { (ends.1, ends.0) };
-            (side, ends, Some((a, b)))
+            (ends, Some((a, b)))
         }
         Measure::Angle(vertex, _) => {
             let vertex = to_paper * vertex;
-            (Side::Bottom, (vertex.x, vertex.x), None)
+            ((vertex.x, vertex.x), None)
         }
     };
     let length = if side.is_level() { size.width } else { size.height };
-    let text = style.regular().wrap(&held_together(&dimension.text), length);
-    let change = style.semibold().wrap(&held_together(&dimension.change), length);
-    let widest = text
-        .iter()
-        .map(|line| style.regular().width(line))
-        .chain(change.iter().map(|line| style.semibold().width(line)))
-        .fold(0.0, f64::max);
+    let (text, change) = (wording.text.broken(length), wording.change.broken(length));
+    let widest = text.widest.max(change.widest);
     let middle = f64::midpoint(ends.0, ends.1).clamp(widest / 2.0, (length - widest / 2.0).max(widest / 2.0));
     let tail = if outside(ends, style) && features.is_some() { 2.2 * style.arrow } else { 0.0 };
     let line = (ends.0 - tail, ends.1 + tail);
     let extents = [line, (middle - widest / 2.0, middle + widest / 2.0)];
-    Entry { side, ends, features, text, change, middle, extents, lane: 0 }
-}
-
-/// No-break spaces before signs, so that a letter stays with its figure.
-pub fn held_together(text: &str) -> String {
-    let mut text = crate::printable::printable(text).into_owned();
-    for sign in ['+', '−', '±'] {
-        text = text.replace(&format!(" {sign}"), &format!("\u{a0}{sign}"));
-    }
-    text
+    let (text, change) = (text.lines, change.lines);
+    Entry { side, ends, features, text, change, middle, extents, lane: 0, line: 0.0 }
 }
 
 /// True when the arrows must stand outside, pointing inward.
@@ -130,53 +151,47 @@ fn outside(ends: (f64, f64), style: &Style) -> bool {
     ends.1 - ends.0 < 2.6 * style.arrow
 }
 
-/// Gives every entry a lane, draws them all and returns the room that the side now takes.
-fn place_side(
-    lanes: &mut Lanes,
-    side: Side,
-    mut entries: Vec<Entry>,
-    size: Size,
-    kept: f64,
-    style: &Style,
-) -> f64 {
+/// Gives every entry of a side its lane and returns the room that the side now takes.
+fn place_side(side: Side, entries: &mut [Entry], kept: f64, style: &Style) -> f64 {
     // Short ones inside: then extension lines seldom cross a dimension line.
     entries.sort_by(|a, b| (a.ends.1 - a.ends.0).total_cmp(&(b.ends.1 - b.ends.0)));
     let mut table: Vec<Lane> = Vec::new();
-    let mut taken: Vec<Vec<[(f64, f64); 2]>> = Vec::new();
-    for entry in &mut entries {
-        // Lines may touch end to end, like links of a chain; texts keep a distance.
-        let apart = |a: (f64, f64), b: (f64, f64), gap: f64| a.1 + gap < b.0 || b.1 + gap < a.0;
-        let free = |others: &Vec<[(f64, f64); 2]>| {
-            others.iter().all(|[line, text]| {
-                apart(*line, entry.extents[0], -0.5) && apart(*text, entry.extents[1], style.gap)
-            })
-        };
-        let lane = taken.iter().position(free).unwrap_or(taken.len());
-        if lane == taken.len() {
-            taken.push(Vec::new());
+    for entry in &mut *entries {
+        entry.lane = table.iter().position(|lane| lane.is_free(entry, style)).unwrap_or(table.len());
+        if entry.lane == table.len() {
             table.push(Lane::default());
         }
-        taken[lane].push(entry.extents);
-        entry.lane = lane;
+        table[entry.lane].take(side, entry, style);
+    }
+    let mut base = kept;
+    for (index, lane) in table.iter().enumerate() {
+        let line = base + style.gap * 0.8 + lane.inner;
+        entries.iter_mut().filter(|entry| entry.lane == index).for_each(|entry| entry.line = line);
+        base = line + lane.outer;
+    }
+    base
+}
+
+impl Lane {
+    /// Lines may touch end to end, like links of a chain; texts keep a distance.
+    fn is_free(&self, entry: &Entry, style: &Style) -> bool {
+        let apart = |a: (f64, f64), b: (f64, f64), gap: f64| a.1 + gap < b.0 || b.1 + gap < a.0;
+        self.taken.iter().all(|[line, text]| {
+            apart(*line, entry.extents[0], -0.5) && apart(*text, entry.extents[1], style.gap)
+        })
+    }
+
+    fn take(&mut self, side: Side, entry: &Entry, style: &Style) {
+        self.taken.push(entry.extents);
         let above = block(entry.text.len(), style);
         let below = block(entry.change.len(), style);
         let (inner, outer) = match side {
             Side::Top | Side::Left => (below, above),
             Side::Right | Side::Bottom => (above, below),
         };
-        table[lane].inner = table[lane].inner.max(inner);
-        table[lane].outer = table[lane].outer.max(outer);
+        self.inner = self.inner.max(inner);
+        self.outer = self.outer.max(outer);
     }
-    let mut base = kept;
-    for lane in &mut table {
-        lane.line = base + style.gap * 0.8 + lane.inner;
-        base = lane.line + lane.outer;
-    }
-    for entry in &entries {
-        draw(lanes, entry, table[entry.lane].line, size, style);
-    }
-    extension_lines(lanes, &entries, &table, size, style);
-    base
 }
 
 /// Thickness of some lines of text beside a dimension line.
@@ -194,9 +209,8 @@ fn on_lane(side: Side, along: f64, line: f64, size: Size) -> Point {
     }
 }
 
-fn draw(lanes: &mut Lanes, entry: &Entry, line: f64, size: Size, style: &Style) {
-    let scene = &mut lanes.scene;
-    let at = |along: f64| on_lane(entry.side, along, line, size);
+fn draw(scene: &mut Scene, entry: &Entry, size: Size, style: &Style) {
+    let at = |along: f64| on_lane(entry.side, along, entry.line, size);
     if entry.features.is_some() {
         let (start, end) = entry.ends;
         let along = if entry.side.is_level() { Vec2::new(1.0, 0.0) } else { Vec2::new(0.0, 1.0) };
@@ -222,14 +236,14 @@ fn draw(lanes: &mut Lanes, entry: &Entry, line: f64, size: Size, style: &Style) 
         let up = (count - 1 - index) as f64 * leading + 3.0 + DESCENT * size_of_type;
         scene.text(Text {
             turned,
-            ..Text::level(shifted(-up), Anchor::Middle, style.regular(), Tint::Ink, words)
+            ..Text::level(shifted(-up), Anchor::Middle, style.regular(), Tint::Ink, words.as_ref())
         });
     }
     for (index, words) in entry.change.iter().enumerate() {
         let down = index as f64 * leading + 2.0 + ASCENT * size_of_type;
         scene.text(Text {
             turned,
-            ..Text::level(shifted(down), Anchor::Middle, style.semibold(), Tint::Change, words)
+            ..Text::level(shifted(down), Anchor::Middle, style.semibold(), Tint::Change, words.as_ref())
         });
     }
 }
@@ -257,16 +271,15 @@ pub fn triangle(tip: Point, direction: Vec2, length: f64, half: f64) -> Form {
 }
 
 /// From a small gap beside the feature to a little beyond the outermost line that needs it.
-fn extension_lines(lanes: &mut Lanes, entries: &[Entry], table: &[Lane], size: Size, style: &Style) {
+fn extension_lines(thin: &mut Vec<(Point, Point)>, entries: &[Entry], size: Size, style: &Style) {
     let mut drawn: Vec<(Point, f64, Side)> = Vec::new();
     for entry in entries {
         let Some((a, b)) = entry.features else { continue };
-        let line = table[entry.lane].line;
         for feature in [a, b] {
             let same = drawn.iter_mut().find(|(other, ..)| other.distance(feature) < 0.5);
             match same {
-                Some(other) => other.1 = other.1.max(line),
-                None => drawn.push((feature, line, entry.side)),
+                Some(other) => other.1 = other.1.max(entry.line),
+                None => drawn.push((feature, entry.line, entry.side)),
             }
         }
     }
@@ -277,7 +290,7 @@ fn extension_lines(lanes: &mut Lanes, entries: &[Entry], table: &[Lane], size: S
         let length = direction.hypot();
         let gap = style.arrow * 0.5;
         if length > gap {
-            lanes.thin.push((feature + direction * (gap / length), end));
+            thin.push((feature + direction * (gap / length), end));
         }
     }
 }

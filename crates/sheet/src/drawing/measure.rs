@@ -33,6 +33,16 @@ pub enum Measure {
     Angle(Point, Vec2),
 }
 
+impl Measure {
+    /// Side on which it is told; an angle without a free place near its arc is told below the ground.
+    pub fn side(&self) -> Side {
+        match self {
+            Self::Distance(side, ..) => *side,
+            Self::Angle(..) => Side::Bottom,
+        }
+    }
+}
+
 /// How `kind` lies on `outline`; none when the outline lacks a point.
 pub fn measure(kind: DimensionKind, outline: &Outline) -> Option<Measure> {
     use Measure::{Angle, Distance};

@@ -1,7 +1,7 @@
 //! The drawing: from a [`Picture`](crate::picture::Picture) to a finished scene, and from that to SVG.
 //!
 //! In reading order: what a finished drawing is (`scene`), sizes per page (`style`), the bike's parts
-//! (`bike`), where dimensions stand (`measure`, `lanes`, `angles`), flags (`flags`, `clearance`), the enlarged
+//! (`bike`), where dimensions stand (`wording`, `measure`, `lanes`, `angles`), flags (`flags`, `clearance`), the enlarged
 //! region (`detail`), the elevation put together (`elevation`), one figure for a page (`figure`), the
 //! whole A3 sheet (`paper`), and the writer that decides nothing (`svg`).
 
@@ -18,6 +18,7 @@ pub mod paper;
 mod scene;
 mod style;
 mod svg;
+mod wording;
 
 pub use self::figure::elevation_svg;
 pub use self::paper::sheet_svg;

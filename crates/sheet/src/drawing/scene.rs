@@ -1,6 +1,6 @@
 //! The finished drawing: every line, circle and letter at its place, before it becomes SVG.
 
-use kurbo::{Affine, BezPath, Circle, Point, Rect, Shape as _, Vec2};
+use kurbo::{Affine, BezPath, Circle, PathEl, Point, Rect, Shape as _, Vec2};
 
 use crate::lettering::{ASCENT, DESCENT, Type};
 
@@ -141,32 +141,43 @@ impl Form {
         }
     }
 
+    /// Moved by `by`.
+    fn shift(&mut self, by: Vec2) {
+        match self {
+            Self::Path(path) => path.apply_affine(Affine::translate(by)),
+            Self::Circle(circle) => circle.center += by,
+        }
+    }
+
     /// Straight pieces that follow it to within half a unit.
     pub fn segments(&self) -> Vec<(Point, Point)> {
-        let path = match self {
-            Self::Path(path) => path.clone(),
-            Self::Circle(circle) => circle.to_path(0.1),
-        };
-        let mut segments = Vec::new();
-        let mut start = Point::ZERO;
-        let mut last = Point::ZERO;
-        kurbo::flatten(path, 0.5, |element| match element {
-            kurbo::PathEl::MoveTo(to) => {
-                start = to;
-                last = to;
-            }
-            kurbo::PathEl::LineTo(to) => {
-                segments.push((last, to));
-                last = to;
-            }
-            kurbo::PathEl::ClosePath => {
-                segments.push((last, start));
-                last = start;
-            }
-            _ => unreachable!("a flattened path is made of lines"),
-        });
-        segments
+        match self {
+            Self::Path(path) => flattened(path.iter()),
+            Self::Circle(circle) => flattened(circle.path_elements(0.1)),
+        }
     }
+}
+
+fn flattened(path: impl Iterator<Item = PathEl>) -> Vec<(Point, Point)> {
+    let mut segments = Vec::new();
+    let mut start = Point::ZERO;
+    let mut last = Point::ZERO;
+    kurbo::flatten(path, 0.5, |element| match element {
+        PathEl::MoveTo(to) => {
+            start = to;
+            last = to;
+        }
+        PathEl::LineTo(to) => {
+            segments.push((last, to));
+            last = to;
+        }
+        PathEl::ClosePath => {
+            segments.push((last, start));
+            last = start;
+        }
+        _ => unreachable!("a flattened path is made of lines"),
+    });
+    segments
 }
 
 /// One thing on the sheet.
@@ -220,20 +231,28 @@ impl Scene {
     }
 
     /// Puts another scene into this one, moved by `by`.
-    pub fn place(&mut self, other: Self, by: Vec2) {
-        self.items.extend(other.items.into_iter().map(|item| moved(item, by)));
+    pub fn place(&mut self, mut other: Self, by: Vec2) {
+        for item in &mut other.items {
+            item.shift(by);
+        }
+        self.items.append(&mut other.items);
         self.boxes.extend(other.boxes.into_iter().map(|rect| rect + by));
         self.clear.extend(other.clear.into_iter().map(|rect| rect + by));
     }
 }
 
-fn moved(item: Item, by: Vec2) -> Item {
-    match item {
-        Item::Drawn(ink, form) => Item::Drawn(ink, form.mapped(Affine::translate(by))),
-        Item::Text(text) => Item::Text(Text { at: text.at + by, ..text }),
-        Item::Clipped(circle, items) => {
-            let items = items.into_iter().map(|item| moved(item, by)).collect();
-            Item::Clipped(Circle::new(circle.center + by, circle.radius), items)
+impl Item {
+    /// Moved by `by`.
+    fn shift(&mut self, by: Vec2) {
+        match self {
+            Self::Drawn(_, form) => form.shift(by),
+            Self::Text(text) => text.at += by,
+            Self::Clipped(circle, items) => {
+                circle.center += by;
+                for item in items {
+                    item.shift(by);
+                }
+            }
         }
     }
 }

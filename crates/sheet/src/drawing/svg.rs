@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use kurbo::{BezPath, PathEl, Point, Size};
+use kurbo::{BezPath, Circle, PathEl, Point, Size};
 
 use super::scene::{Anchor, Form, Ink, Item, Scene, Text, Tint};
 use crate::lettering::Weight;
@@ -25,15 +25,16 @@ pub struct Said<'a> {
 /// Writes the whole element.
 pub fn write(scene: &Scene, size: Size, said: &Said) -> String {
     let Said { id, title, description, attributes, style } = said;
-    let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"kd kd-{id}\" viewBox=\"0 0 {} {}\" role=\"img\" \
-         aria-labelledby=\"{id}-title {id}-desc\"{attributes}>\n<title id=\"{id}-title\">{}</title>\n\
-         <desc id=\"{id}-desc\">{}</desc>\n",
-        number(size.width),
-        number(size.height),
-        escaped(title),
-        escaped(description)
+    let mut out = format!("<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"kd kd-{id}\" viewBox=\"0 0 ");
+    point_into(&mut out, Point::new(size.width, size.height));
+    let _ = write!(
+        out,
+        "\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\"{attributes}>\n<title id=\"{id}-title\">"
     );
+    escaped_into(&mut out, title);
+    let _ = write!(out, "</title>\n<desc id=\"{id}-desc\">");
+    escaped_into(&mut out, description);
+    out.push_str("</desc>\n");
     if !style.is_empty() {
         let _ = writeln!(out, "<style>{style}</style>");
     }
@@ -52,11 +53,9 @@ fn item_into(out: &mut String, item: &Item, id: &str, clips: &mut usize) {
         Item::Clipped(circle, items) => {
             *clips += 1;
             let clip = format!("{id}-clip-{clips}");
-            let _ = write!(out, "<clipPath id=\"{clip}\">");
-            let Point { x, y } = circle.center;
-            let (x, y, r) = (number(x), number(y), number(circle.radius));
-            let _ = writeln!(out, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/></clipPath>");
-            let _ = writeln!(out, "<g clip-path=\"url(#{clip})\">");
+            let _ = write!(out, "<clipPath id=\"{clip}\"><circle");
+            round_into(out, *circle);
+            let _ = writeln!(out, "/></clipPath>\n<g clip-path=\"url(#{clip})\">");
             for item in items {
                 item_into(out, item, id, clips);
             }
@@ -66,15 +65,31 @@ fn item_into(out: &mut String, item: &Item, id: &str, clips: &mut usize) {
 }
 
 fn form_into(out: &mut String, ink: Ink, form: &Form) {
-    let class = ink_class(ink);
-    let _ = match form {
-        Form::Path(path) => writeln!(out, "<path class=\"{class}\" d=\"{}\"/>", path_data(path)),
-        Form::Circle(circle) => {
-            let Point { x, y } = circle.center;
-            let (x, y, r) = (number(x), number(y), number(circle.radius));
-            writeln!(out, "<circle class=\"{class}\" cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>")
-        }
-    };
+    out.push_str(match form {
+        Form::Path(_) => "<path class=\"",
+        Form::Circle(_) => "<circle class=\"",
+    });
+    out.push_str(ink_class(ink));
+    out.push('"');
+    match form {
+        Form::Path(path) => path_into(out, path),
+        Form::Circle(circle) => round_into(out, *circle),
+    }
+    out.push_str("/>\n");
+}
+
+fn round_into(out: &mut String, circle: Circle) {
+    attribute_into(out, "cx", circle.center.x);
+    attribute_into(out, "cy", circle.center.y);
+    attribute_into(out, "r", circle.radius);
+}
+
+fn attribute_into(out: &mut String, name: &str, value: f64) {
+    out.push(' ');
+    out.push_str(name);
+    out.push_str("=\"");
+    number_into(out, value);
+    out.push('"');
 }
 
 fn text_into(out: &mut String, text: &Text) {
@@ -94,14 +109,18 @@ fn text_into(out: &mut String, text: &Text) {
         Tint::Caution => " kd-caution",
         Tint::OnFlag => " kd-on",
     };
-    let (x, y) = (number(text.at.x), number(text.at.y));
-    let turn = if text.turned { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
-    let _ = writeln!(
-        out,
-        "<text class=\"kd-s{}{anchor}{weight}{tint}\" x=\"{x}\" y=\"{y}\"{turn}>{}</text>",
-        text.face.size,
-        escaped(&text.words)
-    );
+    let Point { x, y } = text.at;
+    let _ = write!(out, "<text class=\"kd-s{}{anchor}{weight}{tint}\"", text.face.size);
+    attribute_into(out, "x", x);
+    attribute_into(out, "y", y);
+    if text.turned {
+        out.push_str(" transform=\"rotate(-90 ");
+        point_into(out, text.at);
+        out.push_str(")\"");
+    }
+    out.push('>');
+    escaped_into(out, &text.words);
+    out.push_str("</text>\n");
 }
 
 fn ink_class(ink: Ink) -> &'static str {
@@ -124,41 +143,66 @@ fn ink_class(ink: Ink) -> &'static str {
     }
 }
 
-fn path_data(path: &BezPath) -> String {
-    let mut data = String::new();
+fn path_into(out: &mut String, path: &BezPath) {
+    out.push_str(" d=\"");
     for element in path {
         match element {
-            PathEl::MoveTo(p) => command(&mut data, 'M', &[p]),
-            PathEl::LineTo(p) => command(&mut data, 'L', &[p]),
-            PathEl::QuadTo(p, q) => command(&mut data, 'Q', &[p, q]),
-            PathEl::CurveTo(p, q, r) => command(&mut data, 'C', &[p, q, r]),
-            PathEl::ClosePath => data.push('Z'),
+            PathEl::MoveTo(p) => command(out, 'M', &[p]),
+            PathEl::LineTo(p) => command(out, 'L', &[p]),
+            PathEl::QuadTo(p, q) => command(out, 'Q', &[p, q]),
+            PathEl::CurveTo(p, q, r) => command(out, 'C', &[p, q, r]),
+            PathEl::ClosePath => out.push('Z'),
         }
     }
-    data
+    out.push('"');
 }
 
-fn command(data: &mut String, letter: char, points: &[Point]) {
-    data.push(letter);
+fn command(out: &mut String, letter: char, points: &[Point]) {
+    out.push(letter);
     for (index, point) in points.iter().enumerate() {
         if index > 0 {
-            data.push(' ');
+            out.push(' ');
         }
-        let _ = write!(data, "{} {}", number(point.x), number(point.y));
+        point_into(out, *point);
     }
+}
+
+fn point_into(out: &mut String, point: Point) {
+    number_into(out, point.x);
+    out.push(' ');
+    number_into(out, point.y);
 }
 
 /// One decimal, no trailing zero, no negative zero.
-fn number(value: f64) -> String {
+///
+/// Digit by digit: most of a drawing is numbers, and the standard library's way costs several times as much.
+fn number_into(out: &mut String, value: f64) {
     let tenths = (value * 10.0).round() as i64;
-    let sign = if tenths < 0 { "-" } else { "" };
-    let (whole, tenth) = (tenths.abs() / 10, tenths.abs() % 10);
-    if tenth == 0 { format!("{sign}{whole}") } else { format!("{sign}{whole}.{tenth}") }
+    if tenths < 0 {
+        out.push('-');
+    }
+    let tenths = tenths.unsigned_abs();
+    whole_into(out, tenths / 10);
+    if !tenths.is_multiple_of(10) {
+        out.push('.');
+        out.push(digit(tenths));
+    }
+}
+
+fn whole_into(out: &mut String, value: u64) {
+    if value > 9 {
+        whole_into(out, value / 10);
+    }
+    out.push(digit(value));
+}
+
+/// The last digit.
+fn digit(value: u64) -> char {
+    char::from(b'0' + (value % 10) as u8)
 }
 
 /// Text that is safe between tags, without what steers or what XML forbids.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
+fn escaped_into(out: &mut String, text: &str) {
     for c in printable(text).chars() {
         match c {
             '&' => out.push_str("&amp;"),
@@ -168,23 +212,32 @@ fn escaped(text: &str) -> String {
             c => out.push(c),
         }
     }
-    out
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn written(into: impl Fn(&mut String)) -> String {
+        let mut out = String::new();
+        into(&mut out);
+        out
+    }
+
     #[test]
     fn numbers_are_short() {
+        let number = |value| written(|out| number_into(out, value));
         assert_eq!(number(12.0), "12");
         assert_eq!(number(-0.04), "0");
         assert_eq!(number(-3.25), "-3.3");
         assert_eq!(number(-0.5), "-0.5");
+        assert_eq!(number(1070.96), "1071");
+        assert_eq!(number(1234.06), "1234.1");
     }
 
     #[test]
     fn text_cannot_break_out_of_its_element() {
-        assert_eq!(escaped("a<b>&\u{1}\u{ffff}"), "a&lt;b&gt;&amp;\u{fffd}");
+        let escaped = written(|out| escaped_into(out, "a<b>&\u{1}\u{ffff}"));
+        assert_eq!(escaped, "a&lt;b&gt;&amp;\u{fffd}");
     }
 }

@@ -10,7 +10,7 @@ mod frame;
 mod seat;
 mod wheels;
 
-use kurbo::{Affine, BezPath, Circle, Point, RoundedRect, Shape as _, Vec2};
+use kurbo::{Affine, BezPath, Circle, Point, Rect, RoundedRect, Shape as _, Vec2};
 
 pub use self::build::Build;
 use super::scene::{Form, Ink};
@@ -66,15 +66,22 @@ pub struct Shape {
     pub ink: Ink,
     /// Its place, mm.
     pub form: Form,
+    /// Smallest upright box around it, mm.
+    pub bounds: Rect,
 }
 
 impl Shape {
     fn new(piece: Piece, ink: Ink, path: BezPath) -> Self {
-        Self { piece, ink, form: Form::Path(path) }
+        Self::of(piece, ink, Form::Path(path))
     }
 
     fn circle(piece: Piece, ink: Ink, center: Point, radius: f64) -> Self {
-        Self { piece, ink, form: Form::Circle(Circle::new(center, radius)) }
+        Self::of(piece, ink, Form::Circle(Circle::new(center, radius)))
+    }
+
+    fn of(piece: Piece, ink: Ink, form: Form) -> Self {
+        let bounds = form.bounds();
+        Self { piece, ink, form, bounds }
     }
 }
 
@@ -97,15 +104,15 @@ pub fn differ(a: &Form, b: &Form, tolerance: f64) -> bool {
             a.center.distance(b.center) + (a.radius - b.radius).abs() > tolerance
         }
         (Form::Path(a), Form::Path(b)) => {
-            let (a, b) = (points(a), points(b));
-            a.len() != b.len() || a.iter().zip(&b).any(|(a, b)| a.distance(*b) > tolerance)
+            points(a).count() != points(b).count()
+                || points(a).zip(points(b)).any(|(a, b)| a.distance(b) > tolerance)
         }
         _ => true,
     }
 }
 
-fn points(path: &BezPath) -> Vec<Point> {
-    path.elements().iter().filter_map(kurbo::PathEl::end_point).collect()
+fn points(path: &BezPath) -> impl Iterator<Item = Point> {
+    path.elements().iter().filter_map(kurbo::PathEl::end_point)
 }
 
 /// Axes that lie on a part: `across` points forward when `along` points up.

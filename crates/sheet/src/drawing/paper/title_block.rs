@@ -41,7 +41,7 @@ pub fn lay_out(title: &TitleBlock, ratio: Option<f64>) -> Part {
             field("Sheet", &said(&title.sheet), 0.35),
         ],
         vec![
-            field("Units", "mm, degrees · side view", 0.4),
+            field("Units", &format!("{} · side view", title.units), 0.4),
             field("Frame data", &said(&title.frame_data), 0.45),
             field("Rev.", &said(&title.revision), 0.15),
         ],
