@@ -108,6 +108,7 @@ fn title() -> TitleBlock {
         sheet: "0042 / 1".into(),
         frame_data: "published".into(),
         revision: "C".into(),
+        units: "mm, degrees".into(),
     }
 }
 

@@ -1,4 +1,4 @@
-//! The answer as JSON, at full precision, for other programs. `schema/what-if.schema.json` describes it.
+//! The answer as JSON, at full precision, for other programs, always in millimetres and degrees. `schema/what-if.schema.json` describes it.
 
 use std::collections::BTreeMap;
 

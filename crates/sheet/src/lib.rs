@@ -20,3 +20,4 @@ pub mod sheet;
 pub mod text;
 mod tie;
 mod tone;
+pub mod units;

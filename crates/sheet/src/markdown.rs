@@ -43,9 +43,10 @@ fn title(title: &TitleBlock) -> String {
     let known = fields.iter().filter(|(_, value)| !value.is_empty());
     let lines: Vec<String> = known.map(|(name, value)| format!("- {name}: {}", escaped(value))).collect();
     format!(
-        "# {}\n\n{}\n- Units: mm and degrees; ± is two standard uncertainties (95 %)",
+        "# {}\n\n{}\n- Units: {}; ± is two standard uncertainties (95 %)",
         escaped(&title.question),
-        lines.join("\n")
+        lines.join("\n"),
+        escaped(&title.units.replacen(", ", " and ", 1))
     )
 }
 

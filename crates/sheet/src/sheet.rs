@@ -50,6 +50,8 @@ pub struct TitleBlock {
     pub frame_data: String,
     /// Letter of the last revision, or "–".
     pub revision: String,
+    /// Units of lengths and angles: "mm, degrees".
+    pub units: String,
 }
 
 /// One of the four outcomes that a limit, and with it the whole answer, can have; or that there is no limit to judge.

@@ -55,7 +55,10 @@ fn title(page: &mut Lines, sheet: &Sheet) {
     page.paragraph(
         Ink::Quiet,
         "",
-        &format!("frame data {} · rev. {} · mm, degrees · ± is 95 %", title.frame_data, title.revision),
+        &format!(
+            "frame data {} · rev. {} · {} · ± is 95 %",
+            title.frame_data, title.revision, title.units
+        ),
     );
 }
 

@@ -42,6 +42,10 @@ const QUESTIONS: &[(&str, &str)] = files! { "questions":
     "13-fork-on-doubtful-chart",
     "14-all-spacers-below",
     "15-wider-front-tyre",
+    "16-mark-after-a-crash",
+    "17-lever-to-the-bar",
+    "18-seat-post-slips",
+    "19-higher-bar-and-stem-down",
 };
 
 /// Every bike: its file's name without the ending, and its text.

@@ -1,6 +1,8 @@
 //! A number of a record, with how it is known.
 
-use crate::tables;
+use std::collections::BTreeMap;
+
+use crate::tables::{self, Tool};
 use crate::units::{Dimension, Reading};
 
 /// How a number is known.
@@ -67,9 +69,67 @@ impl Fact {
     }
 }
 
+/// Name of the tool that stands for one that is not named or not known.
+const UNNAMED: &str = "unnamed";
+
+/// A tool's figure for one kind of measurement, as a settings page shows it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ToolSetting {
+    /// Its name, by which [`crate::record::Record::with_tolerances`] knows it: "tape", "photo angle".
+    pub name: String,
+    /// What is measured.
+    pub dimension: Dimension,
+    /// ± two standard uncertainties, in the unit of the edge.
+    pub value: f64,
+    /// Source of the value.
+    pub source: &'static str,
+}
+
+/// Every tool's figure that a workshop can replace by its own. What a tyre's marking promises is no tool's.
+///
+/// ```
+/// use knockon_trade::{fact::tool_settings, units::Dimension};
+/// let tape = tool_settings().into_iter().find(|tool| tool.name == "tape").unwrap();
+/// assert_eq!((tape.value, tape.dimension), (2.0, Dimension::Length));
+/// ```
+pub fn tool_settings() -> Vec<ToolSetting> {
+    tables::tools()
+        .iter()
+        .filter(|tool| tool.name != "tyre marking")
+        .flat_map(|tool| {
+            tool.dimensions().filter_map(|dimension| {
+                Some(ToolSetting {
+                    name: tool.setting(dimension),
+                    dimension,
+                    value: tool.tolerance(dimension)?,
+                    source: &tool.source,
+                })
+            })
+        })
+        .collect()
+}
+
+/// The row of a tool, or of an unnamed one where the tool does not measure such a thing.
+fn tool(with: Option<&str>, dimension: Dimension) -> Option<&'static Tool> {
+    let row = |name: &str| {
+        tables::tools().iter().find(|tool| tool.name == name && tool.tolerance(dimension).is_some())
+    };
+    with.and_then(row).or_else(|| row(UNNAMED))
+}
+
 /// Standard uncertainty of a measurement whose tolerance was not written: that of its tool, or of an unnamed one.
 pub fn tool_uncertainty(with: Option<&str>, dimension: Dimension) -> f64 {
-    let worth = |name: &str| tables::tools().iter().find(|tool| tool.name == name)?.tolerance(dimension);
-    let pm = with.and_then(worth).or_else(|| worth("unnamed")).unwrap_or(f64::NAN);
+    let pm = tool(with, dimension).and_then(|tool| tool.tolerance(dimension)).unwrap_or(f64::NAN);
     pm * dimension.edge_factor() / 2.0
+}
+
+/// The same with a workshop's own tolerances, by the names of [`tool_settings`]. What is no possible tolerance is passed
+/// over.
+pub(crate) fn own_uncertainty(
+    with: Option<&str>,
+    dimension: Dimension,
+    own: &BTreeMap<String, f64>,
+) -> Option<f64> {
+    let pm = own.get(&tool(with, dimension)?.setting(dimension))?;
+    (pm.is_finite() && *pm >= 0.0).then(|| pm * dimension.edge_factor() / 2.0)
 }

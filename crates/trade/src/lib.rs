@@ -7,7 +7,8 @@
 //! - [`record`]: the bike record; [`import`]: records from a pasted geometry table;
 //! - [`change`]: the change language; [`problem`]: what is wrong with a text, where, and how to mend it;
 //! - [`build`]: a record completed to numbers; [`audit`]: what its chart disagrees about;
-//! - [`question`]: what was asked; [`findings`]: the answer in numbers; [`demo`]: an invented workshop.
+//! - [`question`]: what was asked; [`urgent`]: its safety words; [`findings`]: the answer in numbers; [`demo`]: an invented
+//!   workshop.
 //!
 //! What may not: formulas of bikes (those are in `engine`), wording of answers and drawings (those are in `sheet`), files,
 //! clocks, networks.
@@ -25,3 +26,4 @@ pub mod record;
 pub mod tables;
 pub mod tyre;
 pub mod units;
+pub mod urgent;

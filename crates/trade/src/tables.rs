@@ -55,6 +55,31 @@ impl Property {
     }
 }
 
+/// What a record can hold beside its numbers; a row of `data/details.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Detail {
+    /// Where it stands in a record: `saddle.reference`.
+    pub key: String,
+    /// Its name in a form.
+    pub label: String,
+    /// Kind of input in a form.
+    pub input: crate::record::edit::Input,
+    /// The words of a choice, as a record writes them.
+    #[serde(default)]
+    pub choices: Vec<String>,
+    /// Unit of a bare number.
+    pub unit: Option<String>,
+    /// What somebody might type.
+    pub example: String,
+    /// The question to the rider.
+    pub ask: String,
+    /// How to find out.
+    pub how: String,
+    /// Source of the instruction.
+    pub source: String,
+}
+
 /// Texts and thresholds of one quantity; a row of `data/quantities.toml`.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -151,6 +176,27 @@ pub struct Caution {
     pub source: String,
 }
 
+/// Words of a question that a person should look at first; a row of `data/urgent.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Urgent {
+    /// Name of the mark.
+    pub word: String,
+    /// Phrases that are urgent by themselves.
+    #[serde(default)]
+    pub say: Vec<String>,
+    /// Names of parts that are urgent near one of `ill`.
+    #[serde(default)]
+    pub part: Vec<String>,
+    /// What may be wrong with those parts.
+    #[serde(default)]
+    pub ill: Vec<String>,
+    /// Why it is urgent, in a plain sentence.
+    pub why: String,
+    /// Source of that.
+    pub source: String,
+}
+
 /// A tyre and rim size; a row of `data/sizes.toml`.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -159,6 +205,9 @@ pub struct Size {
     pub bead_seat: u32,
     /// Common names.
     pub names: Vec<String>,
+    /// Common nominal widths, mm, narrowest first.
+    #[serde(default)]
+    pub widths: Vec<f64>,
     /// Source.
     pub source: String,
 }
@@ -178,6 +227,21 @@ pub struct Tool {
 }
 
 impl Tool {
+    /// What the tool measures.
+    pub fn dimensions(&self) -> impl Iterator<Item = Dimension> {
+        Dimension::ALL.into_iter().filter(|dimension| self.tolerance(*dimension).is_some())
+    }
+
+    /// Name of one of its figures in a settings page: the tool's, and where it measures several things, which one:
+    /// "tape", "photo angle".
+    pub fn setting(&self, dimension: Dimension) -> String {
+        if self.dimensions().count() > 1 {
+            format!("{} {}", self.name, dimension.word())
+        } else {
+            self.name.clone()
+        }
+    }
+
     /// Tolerance of a measurement of this kind, in the unit of the edge.
     pub fn tolerance(&self, dimension: Dimension) -> Option<f64> {
         match dimension {
@@ -206,6 +270,8 @@ macro_rules! tables {
 tables! {
     /// Every number that a record can hold.
     properties: Property = "properties.toml", "property";
+    /// Everything else that a record can hold.
+    details: Detail = "details.toml", "detail";
     /// Every quantity's texts, in the engine's order.
     quantities: QuantityText = "quantities.toml", "quantity";
     /// Every assumption; of two rows for a key, the first that holds for the kind counts.
@@ -214,9 +280,12 @@ tables! {
     requirements: RequirementText = "requirements.toml", "requirement";
     /// Every caution.
     cautions: Caution = "cautions.toml", "caution";
+    /// Every safety word.
+    urgent: Urgent = "urgent.toml", "urgent";
     /// Every bead seat diameter.
     sizes: Size = "sizes.toml", "size";
-    /// Every measuring tool.
+    /// Every measuring tool, and beside them "unnamed" and "tyre marking"; [`crate::fact::tool_settings`] lists those whose
+    /// tolerance a workshop can set.
     tools: Tool = "tools.toml", "tool";
     /// Every unit.
     units: crate::units::Unit = "units.toml", "unit";
@@ -225,6 +294,11 @@ tables! {
 /// The property at a record's key.
 pub fn property(key: &str) -> Option<&'static Property> {
     properties().iter().find(|property| property.key == key)
+}
+
+/// The detail at a record's key: what is no number.
+pub fn detail(key: &str) -> Option<&'static Detail> {
+    details().iter().find(|detail| detail.key == key)
 }
 
 /// The texts of a quantity.
@@ -255,6 +329,8 @@ mod tests {
         rows.extend(quantities().iter().map(|row| ("notice", row.id.as_str(), row.notice_source.as_str())));
         rows.extend(requirements().iter().map(|row| ("requirement", row.id.as_str(), row.source.as_str())));
         rows.extend(cautions().iter().map(|row| ("caution", row.id.as_str(), row.source.as_str())));
+        rows.extend(details().iter().map(|row| ("detail", row.key.as_str(), row.source.as_str())));
+        rows.extend(urgent().iter().map(|row| ("urgent", row.word.as_str(), row.source.as_str())));
         rows.extend(tools().iter().map(|row| ("tool", row.name.as_str(), row.source.as_str())));
         rows.extend(units().iter().map(|row| ("unit", row.symbols[0].as_str(), row.source.as_str())));
         let mut seen = BTreeSet::new();

@@ -13,6 +13,32 @@ pub struct Tyre {
     pub bead_seat: u32,
 }
 
+/// A size that a page offers in a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TyreSize {
+    /// The size.
+    pub tyre: Tyre,
+    /// What its wheel commonly goes by: "29 inch".
+    pub names: &'static [String],
+}
+
+/// Common sizes, smallest wheel and narrowest tyre first. The bead seats are those of ISO 5775, the widths from memory,
+/// unverified; any other size is read as well.
+///
+/// ```
+/// use knockon_trade::tyre::tyre_sizes;
+/// assert!(tyre_sizes().iter().any(|size| size.tyre.to_string() == "61-622"));
+/// ```
+pub fn tyre_sizes() -> Vec<TyreSize> {
+    let of = |size: &'static tables::Size| {
+        size.widths.iter().map(|width| TyreSize {
+            tyre: Tyre { width: *width, bead_seat: size.bead_seat },
+            names: &size.names,
+        })
+    };
+    tables::sizes().iter().flat_map(of).collect()
+}
+
 impl std::fmt::Display for Tyre {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{}-{}", self.width, self.bead_seat)
@@ -68,5 +94,21 @@ impl Tyre {
             ));
         }
         Ok(Tyre { width, bead_seat: nearest })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_offered_size_can_be_read() {
+        let sizes = tyre_sizes();
+        assert!(sizes.len() > 50);
+        for size in &sizes {
+            assert_eq!(Tyre::read(&size.tyre.to_string()).as_ref(), Ok(&size.tyre));
+        }
+        let order = |size: &TyreSize| (size.tyre.bead_seat, size.tyre.width);
+        assert!(sizes.is_sorted_by(|a, b| order(a) < order(b)));
     }
 }

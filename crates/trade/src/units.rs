@@ -31,6 +31,20 @@ pub struct Unit {
 }
 
 impl Dimension {
+    /// Every kind.
+    pub const ALL: [Dimension; 4] =
+        [Dimension::Length, Dimension::Angle, Dimension::Mass, Dimension::Pressure];
+
+    /// Its name: "length".
+    pub fn word(self) -> &'static str {
+        match self {
+            Dimension::Length => "length",
+            Dimension::Angle => "angle",
+            Dimension::Mass => "mass",
+            Dimension::Pressure => "pressure",
+        }
+    }
+
     /// Factor from the unit of the edge to the unit inside.
     pub fn edge_factor(self) -> f64 {
         match self {
@@ -146,7 +160,7 @@ pub fn shown(value: f64, unit: &str) -> String {
 }
 
 /// End of the number at the start of `text`; an underscore counts between digits, an exponent where digits follow it.
-fn number_end(text: &str) -> Option<usize> {
+pub(crate) fn number_end(text: &str) -> Option<usize> {
     let is_digit = |c: char| c.is_ascii_digit();
     let mut end = 0;
     let mut digits = false;

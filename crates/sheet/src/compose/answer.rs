@@ -7,6 +7,7 @@ use knockon_trade::tables;
 
 use super::figures::amount;
 use crate::sheet::{Answer, Tone};
+use crate::units::Units;
 
 /// Quantities that mean something to a rider, those felt first at the head; without those that only repeat another one.
 const TOLD: [Quantity; 13] = [
@@ -41,14 +42,14 @@ pub(super) fn tone(outcome: Outcome) -> Tone {
     }
 }
 
-pub(super) fn answer(findings: &Findings) -> Answer {
+pub(super) fn answer(findings: &Findings, units: Units) -> Answer {
     let tone = super::worst(findings);
     let mut sentences = Vec::new();
     if let Some(worst) = findings.verdicts.first() {
-        sentences.push(first_sentence(findings, worst));
+        sentences.push(units.sentence(&first_sentence(findings, worst)));
     }
-    sentences.push(what_moves(findings));
-    sentences.extend(last_sentence(findings));
+    sentences.push(what_moves(findings, units));
+    sentences.extend(last_sentence(findings, units));
     sentences.truncate(3);
     Answer { tone, headline: headline(findings, tone), sentences }
 }
@@ -115,18 +116,18 @@ fn first_of(text: &str) -> String {
 }
 
 /// What moves most, in a rider's words.
-fn what_moves(findings: &Findings) -> String {
+fn what_moves(findings: &Findings, units: Units) -> String {
     if findings.revisions.is_empty() {
-        return as_it_stands(findings);
+        return as_it_stands(findings, units);
     }
-    let felt = felt(findings);
+    let felt = felt(findings, units);
     let told = told(findings);
     if !felt.is_empty() {
         return sentence(&tell(&felt));
     }
     let largest =
         told.iter().max_by(|a, b| a.weight().total_cmp(&b.weight())).filter(|most| most.weight() > 0.01);
-    match largest.and_then(|most| phrase(most.quantity, most.difference?, most.unit)) {
+    match largest.and_then(|most| phrase(units, most, most.difference?)) {
         Some(most) => {
             sentence(&format!("{most}; that is less than most riders notice, and nothing else moves more"))
         }
@@ -141,7 +142,7 @@ fn what_moves(findings: &Findings) -> String {
 const MOST_TOLD: usize = 3;
 
 /// The moves that a rider would feel most, in words, those felt first at the head.
-fn felt(findings: &Findings) -> Vec<String> {
+fn felt(findings: &Findings, units: Units) -> Vec<String> {
     let told = told(findings);
     let mut felt: Vec<usize> =
         (0..told.len()).filter(|index| feels(told[*index]) || is_asked_for(findings, told[*index])).collect();
@@ -151,9 +152,7 @@ fn felt(findings: &Findings) -> Vec<String> {
     });
     felt.truncate(MOST_TOLD);
     felt.sort_unstable();
-    felt.into_iter()
-        .filter_map(|index| phrase(told[index].quantity, told[index].difference?, told[index].unit))
-        .collect()
+    felt.into_iter().filter_map(|index| phrase(units, told[index], told[index].difference?)).collect()
 }
 
 /// What a rider would feel: surely, or likely.
@@ -189,14 +188,14 @@ fn told(findings: &Findings) -> Vec<&KnockOn> {
         .collect()
 }
 
-fn as_it_stands(findings: &Findings) -> String {
+fn as_it_stands(findings: &Findings, units: Units) -> String {
     let told: Vec<String> =
         [Quantity::Stack, Quantity::Reach, Quantity::HeadAngle, Quantity::Wheelbase, Quantity::Trail]
             .iter()
             .filter_map(|quantity| {
                 let knock_on = findings.knock_ons.iter().find(|knock_on| knock_on.quantity == *quantity)?;
                 let name = tables::quantity(*quantity).label.to_lowercase();
-                Some(format!("{name} {}", amount(knock_on.before?, knock_on.unit)))
+                Some(format!("{name} {}", amount(units, knock_on.before?, knock_on.before_pm, knock_on.unit)))
             })
             .collect();
     if told.is_empty() {
@@ -207,7 +206,7 @@ fn as_it_stands(findings: &Findings) -> String {
 }
 
 /// What would remain without the offending revisions; else how sure the largest move is.
-fn last_sentence(findings: &Findings) -> Option<String> {
+fn last_sentence(findings: &Findings, units: Units) -> Option<String> {
     if let Some(without) = &findings.without {
         let letters: Vec<String> = without.letters.iter().map(ToString::to_string).collect();
         let mut rest: Vec<(f64, String)> = without
@@ -217,7 +216,7 @@ fn last_sentence(findings: &Findings) -> Option<String> {
             .filter_map(|(quantity, difference)| {
                 let knock_on = findings.knock_ons.iter().find(|knock_on| knock_on.quantity == *quantity)?;
                 let steps = difference.abs() / knock_on.threshold;
-                Some((steps, phrase(*quantity, *difference, knock_on.unit)?))
+                Some((steps, phrase(units, knock_on, *difference)?))
             })
             .filter(|(steps, _)| *steps > 0.1)
             .collect();
@@ -228,7 +227,7 @@ fn last_sentence(findings: &Findings) -> Option<String> {
         phrases.sort_by_key(|phrase| !phrase.starts_with("your hands"));
         let end = if noticed { "" } else { ", which few riders would feel" };
         // What the broken revision does not move need not be told twice.
-        let felt = felt(findings);
+        let felt = felt(findings, units);
         if phrases.iter().any(|phrase| !felt.contains(phrase)) {
             return Some(format!("Without {} {}{end}.", join(&letters), tell(&phrases)));
         }
@@ -242,7 +241,8 @@ fn last_sentence(findings: &Findings) -> Option<String> {
         .into_iter()
         .filter(|knock_on| knock_on.difference.is_some() && knock_on.weight() > 0.05)
         .max_by(|a, b| a.weight().total_cmp(&b.weight()))?;
-    let pm = amount(top.difference_pm?.max(if top.unit == "°" { 0.05 } else { 0.1 }), top.unit);
+    let pm = top.difference_pm?.max(if top.unit == "°" { 0.05 } else { 0.1 });
+    let pm = amount(units, pm, Some(pm), top.unit);
     let name = tables::quantity(top.quantity).label.to_lowercase();
     match &top.measure_next {
         Some(next) if top.noticed == Noticed::Maybe => {
@@ -252,14 +252,16 @@ fn last_sentence(findings: &Findings) -> Option<String> {
     }
 }
 
-fn phrase(quantity: Quantity, difference: f64, unit: &str) -> Option<String> {
-    let text = tables::quantity(quantity);
+/// What a rider is told when a quantity moves by this much.
+fn phrase(units: Units, knock_on: &KnockOn, difference: f64) -> Option<String> {
+    let (text, unit) = (tables::quantity(knock_on.quantity), knock_on.unit);
     if difference.abs() < 0.05 {
         return None;
     }
     let template = if difference > 0.0 { &text.more } else { &text.less };
     let unit = if unit == "%" { "% points" } else { unit };
-    Some(template.replace("{}", &amount(difference, unit).replace("% points", "percentage points")))
+    let amount = amount(units, difference, knock_on.difference_pm, unit);
+    Some(template.replace("{}", &amount.replace("% points", "percentage points")))
 }
 
 /// Phrases as one: "your hands come 8 mm higher and move 6 mm forward; the front gets 0.8° slacker". What one subject does

@@ -3,6 +3,8 @@
 use knockon_trade::findings::KnockOn;
 use knockon_trade::tables;
 
+use crate::units::Units;
+
 /// A difference below this part of a noticeable step is not worth a row.
 const WORTH_A_ROW: f64 = 0.02;
 
@@ -46,45 +48,57 @@ fn fine_decimals(knock_on: &KnockOn) -> i32 {
     if small && knock_on.difference_pm.is_some_and(|pm| pm < 0.95 * resolution) { coarse + 1 } else { coarse }
 }
 
-/// A value before or after.
-pub(super) fn value(value: Option<f64>, unit: &str) -> String {
-    value.map_or_else(|| "?".to_owned(), |value| number(value, decimals(unit)))
+/// A value before or after, known to `pm`.
+pub(super) fn value(units: Units, value: Option<f64>, pm: Option<f64>, unit: &str) -> String {
+    value.map_or_else(
+        || "?".to_owned(),
+        |value| number(units.figure(value, unit), units.decimals(unit, decimals(unit), pm)),
+    )
+}
+
+/// Decimals of a difference, its ± and its shares in the sheet's unit.
+fn shown_decimals(units: Units, knock_on: &KnockOn) -> i32 {
+    units.decimals(knock_on.unit, fine_decimals(knock_on), knock_on.difference_pm)
 }
 
 /// The signed difference.
-pub(super) fn difference(knock_on: &KnockOn) -> String {
-    knock_on.difference.map_or_else(|| "?".to_owned(), |value| signed(value, fine_decimals(knock_on)))
+pub(super) fn difference(units: Units, knock_on: &KnockOn) -> String {
+    knock_on.difference.map_or_else(
+        || "?".to_owned(),
+        |value| signed(units.figure(value, knock_on.unit), shown_decimals(units, knock_on)),
+    )
 }
 
 /// ± of the difference, never rounded down to nothing.
-pub(super) fn plus_minus(knock_on: &KnockOn) -> String {
+pub(super) fn plus_minus(units: Units, knock_on: &KnockOn) -> String {
     let Some(pm) = knock_on.difference_pm else { return "?".to_owned() };
     if pm <= 0.0 {
         return "0".to_owned();
     }
-    let decimals = fine_decimals(knock_on);
-    number(pm.max(0.1_f64.powi(decimals)), decimals)
+    let decimals = shown_decimals(units, knock_on);
+    number(units.figure(pm, knock_on.unit).max(0.1_f64.powi(decimals)), decimals)
 }
 
 /// Each revision's share; a dot where it has none.
-pub(super) fn shares(knock_on: &KnockOn) -> Vec<String> {
-    knock_on
-        .shares
-        .iter()
-        .map(
-            |share| {
-                if share.abs() < 1e-9 { "·".to_owned() } else { signed(*share, fine_decimals(knock_on)) }
-            },
-        )
-        .collect()
+pub(super) fn shares(units: Units, knock_on: &KnockOn) -> Vec<String> {
+    let decimals = shown_decimals(units, knock_on);
+    let shown = |share: &f64| {
+        if share.abs() < 1e-9 {
+            "·".to_owned()
+        } else {
+            signed(units.figure(*share, knock_on.unit), decimals)
+        }
+    };
+    knock_on.shares.iter().map(shown).collect()
 }
 
-/// An amount for a sentence, without its sign: "8 mm", "0.8°".
-pub(super) fn amount(value: f64, unit: &str) -> String {
+/// An amount for a sentence, without its sign: "8 mm", "0.8°". `pm` is how well it is known.
+pub(super) fn amount(units: Units, value: f64, pm: Option<f64>, unit: &str) -> String {
     let decimals = if unit == "°" { 1 } else { i32::from(value.abs() < 0.95 && unit == "mm") };
-    let text = number(value.abs(), decimals);
+    let text = number(units.figure(value.abs(), unit), units.decimals(unit, decimals, pm));
     match unit {
         "°" => format!("{text}°"),
+        _ if units.converts(unit) => format!("{text}\u{a0}{}", units.length_label()),
         _ => format!("{text} {unit}"),
     }
 }
@@ -98,7 +112,8 @@ mod tests {
         assert_eq!(signed(-0.04, 1), "0.0");
         assert_eq!(signed(8.2, 0), "+8");
         assert_eq!(signed(-0.84, 1), "−0.8");
-        assert_eq!(amount(-0.84, "°"), "0.8°");
-        assert_eq!(amount(-0.4, "mm"), "0.4 mm");
+        let mm = Units::default();
+        assert_eq!(amount(mm, -0.84, None, "°"), "0.8°");
+        assert_eq!(amount(mm, -0.4, None, "mm"), "0.4 mm");
     }
 }

@@ -8,6 +8,7 @@ mod sureness;
 use knockon_trade::findings::Findings;
 
 use crate::sheet::{KnockOnRow, MissingRow, Note, RevisionRow, Sheet, TitleBlock, Tone, VerdictRow};
+use crate::units::Units;
 
 /// What the findings do not know: who draws the sheet, and when.
 #[derive(Clone, Debug, Default)]
@@ -18,29 +19,32 @@ pub struct Heading {
     pub drawn: String,
     /// Sheet number; empty when nobody said.
     pub sheet: String,
+    /// Units of the sheet; millimetres with English labels unless somebody chose others.
+    pub units: Units,
 }
 
 /// Composes the sheet of an answer.
 pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
+    let units = heading.units;
     let mut used = Used { all: findings.sources.all(), order: Vec::new() };
     let mut moved: Vec<_> =
         findings.knock_ons.iter().filter(|knock_on| figures::is_shown(knock_on)).collect();
     moved.sort_by(|a, b| b.weight().total_cmp(&a.weight()));
     Sheet {
         title: title(findings, heading),
-        answer: answer::answer(findings),
+        answer: answer::answer(findings, units),
         revisions: findings
             .revisions
             .iter()
             .map(|revision| RevisionRow {
                 letter: revision.letter,
                 label: revision.change.label().to_owned(),
-                before: revision.before.clone(),
-                after: revision.after.clone(),
-                unit: revision.unit.to_owned(),
+                before: units.printed(&revision.before, revision.unit),
+                after: units.printed(&revision.after, revision.unit),
+                unit: units.label(revision.unit).to_owned(),
             })
             .collect(),
-        knock_ons: moved.iter().map(|knock_on| row(knock_on)).collect(),
+        knock_ons: moved.iter().map(|knock_on| row(units, knock_on)).collect(),
         unmoved: findings
             .knock_ons
             .iter()
@@ -53,13 +57,13 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
             .map(|verdict| VerdictRow {
                 tone: answer::tone(verdict.outcome),
                 label: verdict.label.to_owned(),
-                sentence: verdict.sentence.clone(),
+                sentence: units.sentence(&verdict.sentence),
                 source: used.number(verdict.source),
             })
             .collect(),
-        check_first: sureness::check_first(findings),
+        check_first: sureness::check_first(findings, units),
         how_sure: {
-            let mut lines = sureness::how_sure(findings);
+            let mut lines = sureness::how_sure(findings, units);
             lines.extend(formulas(&moved, &mut used));
             lines
         },
@@ -80,10 +84,13 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
         assumptions: findings
             .assumptions
             .iter()
-            .map(|assumed| Note { text: sureness::assumption(assumed), source: used.number(assumed.source) })
+            .map(|assumed| Note {
+                text: units.sentence(&sureness::assumption(assumed)),
+                source: used.number(assumed.source),
+            })
             .collect(),
         sources: used.order.iter().map(|number| findings.sources.all()[number - 1].clone()).collect(),
-        picture: outline::picture(findings),
+        picture: outline::picture(findings, units),
     }
 }
 
@@ -143,18 +150,19 @@ fn title(findings: &Findings, heading: &Heading) -> TitleBlock {
             .revisions
             .last()
             .map_or_else(|| "–".to_owned(), |revision| revision.letter.to_string()),
+        units: heading.units.title(),
     }
 }
 
-fn row(knock_on: &knockon_trade::findings::KnockOn) -> KnockOnRow {
+fn row(units: Units, knock_on: &knockon_trade::findings::KnockOn) -> KnockOnRow {
     KnockOnRow {
         label: figures::label(knock_on).to_owned(),
-        unit: knock_on.unit.to_owned(),
-        before: figures::value(knock_on.before, knock_on.unit),
-        after: figures::value(knock_on.after, knock_on.unit),
-        difference: figures::difference(knock_on),
-        plus_minus: figures::plus_minus(knock_on),
-        shares: figures::shares(knock_on),
+        unit: units.label(knock_on.unit).to_owned(),
+        before: figures::value(units, knock_on.before, knock_on.before_pm, knock_on.unit),
+        after: figures::value(units, knock_on.after, knock_on.after_pm, knock_on.unit),
+        difference: figures::difference(units, knock_on),
+        plus_minus: figures::plus_minus(units, knock_on),
+        shares: figures::shares(units, knock_on),
         noticed: knock_on.noticed.word().to_owned(),
     }
 }
@@ -166,5 +174,5 @@ pub(crate) fn worst(findings: &Findings) -> Tone {
 
 /// What the chart's rows say of each other, in one sentence.
 pub(crate) fn chart_sentence(findings: &Findings) -> String {
-    sureness::chart(&findings.audit)
+    sureness::chart(&findings.audit, Units::default())
 }

@@ -12,12 +12,13 @@ use kurbo::{Point, Vec2};
 
 use super::figures;
 use crate::picture::{CockpitOutline, Dimension, DimensionKind, Flag, Outline, Part, Picture};
+use crate::units::Units;
 
 /// Facts without which a drawing would be of no bike in particular.
 const NEEDED: [&str; 3] = ["chart.stack", "chart.reach", "chart.head_angle"];
 const COCKPIT: [&str; 4] = ["stem.length", "stem.angle", "bar.rise", "cockpit.spacers_below"];
 
-pub(super) fn picture(findings: &Findings) -> Option<Picture> {
+pub(super) fn picture(findings: &Findings, units: Units) -> Option<Picture> {
     let untold = |key: &str| findings.untold.iter().any(|untold| untold == key);
     if NEEDED.iter().any(|key| untold(key)) {
         return None;
@@ -38,7 +39,7 @@ pub(super) fn picture(findings: &Findings) -> Option<Picture> {
             .iter()
             .map(|revision| Flag { letter: revision.letter, part: part(revision.change.key()) })
             .collect(),
-        dimensions: dimensions(findings, known.cockpit),
+        dimensions: dimensions(findings, units, known.cockpit),
     })
 }
 
@@ -140,7 +141,7 @@ const DRAWN: [(Quantity, DimensionKind, bool); 11] = [
 /// Most dimensions on one drawing, so that each can be read.
 const MOST: usize = 6;
 
-fn dimensions(findings: &Findings, cockpit: bool) -> Vec<Dimension> {
+fn dimensions(findings: &Findings, units: Units, cockpit: bool) -> Vec<Dimension> {
     let mut drawn: Vec<(&KnockOn, DimensionKind)> = DRAWN
         .iter()
         .filter(|(_, _, needs_cockpit)| cockpit || !needs_cockpit)
@@ -168,12 +169,21 @@ fn dimensions(findings: &Findings, cockpit: bool) -> Vec<Dimension> {
             text: format!(
                 "{} {}{}",
                 figures::label(knock_on).to_lowercase(),
-                figures::value(knock_on.after, knock_on.unit),
-                if knock_on.unit == "°" { "°" } else { "" }
+                figures::value(units, knock_on.after, knock_on.after_pm, knock_on.unit),
+                behind(units, knock_on)
             ),
-            change: change(findings, knock_on),
+            change: change(findings, units, knock_on),
         })
         .collect()
+}
+
+/// What stands behind a figure on the drawing. Millimetres go without saying.
+fn behind(units: Units, knock_on: &KnockOn) -> String {
+    match knock_on.unit {
+        "°" => "°".to_owned(),
+        unit if units.converts(unit) => format!("\u{a0}{}", units.length_label()),
+        _ => String::new(),
+    }
 }
 
 /// A frame's own reach and stack repeat what the grips show; the distances to the saddle do too, unless the saddle is what
@@ -193,17 +203,22 @@ fn leave_out_repeats(findings: &Findings, drawn: &mut Vec<(&KnockOn, DimensionKi
 /// Most revisions whose shares are written on a dimension; the table has them all.
 const MOST_SHARES: usize = 4;
 
-fn change(findings: &Findings, knock_on: &KnockOn) -> String {
+fn change(findings: &Findings, units: Units, knock_on: &KnockOn) -> String {
     if !figures::is_shown(knock_on) {
         return String::new();
     }
-    let degree = if knock_on.unit == "°" { "°" } else { "" };
-    let mut text =
-        format!("{}{degree} ±{}{degree}", figures::difference(knock_on), figures::plus_minus(knock_on));
+    let unit = behind(units, knock_on);
+    // Letters stand once, behind both figures.
+    let between = if unit == "°" { "°" } else { "" };
+    let mut text = format!(
+        "{}{between} ±{}{unit}",
+        figures::difference(units, knock_on),
+        figures::plus_minus(units, knock_on)
+    );
     let shares: Vec<String> = findings
         .revisions
         .iter()
-        .zip(figures::shares(knock_on))
+        .zip(figures::shares(units, knock_on))
         .filter(|(_, share)| share != "·")
         .map(|(revision, share)| format!("{} {share}", revision.letter))
         .collect();

@@ -6,12 +6,13 @@ use knockon_trade::findings::{Assumed, Findings, KnockOn, Next, Noticed, plain};
 use knockon_trade::tables;
 
 use super::figures;
+use crate::units::Units;
 
 /// A difference that is known to this part of a noticeable step is not worth another measurement.
 const WORTH_MEASURING: f64 = 0.5;
 
 /// What to check first, most useful first, nothing twice.
-pub(super) fn check_first(findings: &Findings) -> Vec<String> {
+pub(super) fn check_first(findings: &Findings, units: Units) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut add = |line: String| {
         if !lines.contains(&line) {
@@ -26,10 +27,10 @@ pub(super) fn check_first(findings: &Findings) -> Vec<String> {
     if let Some((surplus, pm)) = findings.steerer_surplus {
         let pm = plain((pm * 10.0).round() / 10.0);
         let spacers = plain(surplus.round());
-        add(format!(
+        add(units.sentence(&format!(
             "The steerer ends up {spacers} ±{pm} mm longer than what is stacked on it: put that much more in spacers above \
              the stem, or the top cap cannot preload the bearings."
-        ));
+        )));
     }
     let mut doubtful: Vec<&KnockOn> = findings
         .knock_ons
@@ -66,7 +67,7 @@ fn advice(about: &str, next: &Next) -> String {
 }
 
 /// Which input dominates, what the chart disagrees about, what is only a placeholder.
-pub(super) fn how_sure(findings: &Findings) -> Vec<String> {
+pub(super) fn how_sure(findings: &Findings, units: Units) -> Vec<String> {
     let mut lines = vec!["± is two standard uncertainties, about 95 %.".to_owned()];
     let mut moved: Vec<&KnockOn> = findings
         .knock_ons
@@ -77,16 +78,17 @@ pub(super) fn how_sure(findings: &Findings) -> Vec<String> {
     for knock_on in moved.into_iter().take(3) {
         let Some((key, share)) = knock_on.variance_shares.first() else { continue };
         let name = input_name(findings, key);
-        let unit = if knock_on.unit == "°" { "°".to_owned() } else { format!(" {}", knock_on.unit) };
+        let unit =
+            if knock_on.unit == "°" { "°".to_owned() } else { format!(" {}", units.label(knock_on.unit)) };
         lines.push(format!(
             "{} {} ±{}{unit}: {} % of that doubt comes from the {name}.",
             figures::label(knock_on),
-            figures::difference(knock_on),
-            figures::plus_minus(knock_on),
+            figures::difference(units, knock_on),
+            figures::plus_minus(units, knock_on),
             (share * 100.0).round(),
         ));
     }
-    lines.push(chart(&findings.audit));
+    lines.push(chart(&findings.audit, units));
     lines
 }
 
@@ -109,7 +111,7 @@ fn input_name(findings: &Findings, key: &str) -> String {
 }
 
 /// The chart in one sentence.
-pub(super) fn chart(audit: &Audit) -> String {
+pub(super) fn chart(audit: &Audit, units: Units) -> String {
     if let Some(suspect) = audit.suspects.first() {
         let alike = if suspect.alike.is_empty() {
             String::new()
@@ -119,10 +121,10 @@ pub(super) fn chart(audit: &Audit) -> String {
         return format!(
             "The chart contradicts itself: {}{alike} is {} {}, the rest says {} ±{}. Its tolerance is widened {} times.",
             suspect.label.to_lowercase(),
-            plain(suspect.given),
-            suspect.unit,
-            plain((suspect.expected.0 * 10.0).round() / 10.0),
-            plain((suspect.expected.1 * 10.0).round() / 10.0),
+            units.printed(&plain(suspect.given), suspect.unit),
+            units.label(suspect.unit),
+            units.printed(&plain((suspect.expected.0 * 10.0).round() / 10.0), suspect.unit),
+            units.printed(&plain((suspect.expected.1 * 10.0).round() / 10.0), suspect.unit),
             plain((audit.widened * 10.0).round() / 10.0),
         );
     }
@@ -133,10 +135,10 @@ pub(super) fn chart(audit: &Audit) -> String {
     } else if checked == 0 {
         "Nothing checks the chart.".to_owned()
     } else {
-        format!(
+        units.sentence(&format!(
             "The chart agrees with itself within {} mm.",
             plain((audit.worst_length * 10.0).ceil() / 10.0)
-        )
+        ))
     }
 }
 

@@ -3,7 +3,7 @@
 //! Source: Web Content Accessibility Guidelines 2.2, success criteria 1.4.3 and 1.4.11 and the
 //! definitions of "relative luminance" and "contrast ratio".
 
-use super::{FOLD, STYLE};
+use super::style::{FOLD, STYLE};
 use std::collections::BTreeMap;
 
 /// Colours of text; the drawing sets words in `thin` as well. All of them stand on paper.

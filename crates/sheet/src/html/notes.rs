@@ -1,37 +1,62 @@
 //! The numbered column of general notes: cautions first, sources last.
 
-use super::clean;
-use crate::sheet::{Note, Sheet};
+use super::{Parts, clean};
+use crate::sheet::Note;
 use maud::{Markup, html as markup};
 
 /// One running numbering through cautions, certainty and assumptions; sources have their own in brackets.
-pub(super) fn general_notes(sheet: &Sheet) -> Markup {
-    let cautions = sheet.cautions.len();
-    let sure = sheet.how_sure.len();
-    let empty = cautions + sure + sheet.assumptions.len() + sheet.sources.len() == 0;
+pub(super) fn general_notes(parts: Parts) -> Markup {
+    let sheet = parts.sheet;
+    let notes = sheet.cautions.len() + sheet.how_sure.len() + sheet.assumptions.len() + sheet.sources.len();
     markup! {
-        @if !empty {
+        @if notes > 0 {
             section.notes {
                 h2 { "General notes" }
-                @if cautions > 0 {
-                    h3.caution #cautions { "Caution" }
-                    (numbered("cautions", 1, sheet.cautions.iter().map(|note| noted(sheet, note))))
+                @if !sheet.cautions.is_empty() {
+                    h3.caution id={ (parts.ids) "cautions" } { "Caution" }
+                    (cautions(parts))
                 }
-                @if sure > 0 {
+                @if !sheet.how_sure.is_empty() {
                     h3 { "How sure" }
-                    (numbered("sure", cautions + 1, sheet.how_sure.iter().map(|text| markup! { (clean(text)) })))
+                    (how_sure(parts))
                 }
-                @if !sheet.assumptions.is_empty() {
-                    h3 { "Assumed" }
-                    (numbered("assumed", cautions + sure + 1, sheet.assumptions.iter().map(|note| noted(sheet, note))))
-                }
-                @if !sheet.sources.is_empty() {
-                    h3 { "Sources" }
-                    ol.sources { @for (index, source) in sheet.sources.iter().enumerate() {
-                        li id={ "source-" (index + 1) } { (clean(source)) }
-                    } }
-                }
+                (assumed_and_sources(parts))
             }
+        }
+    }
+}
+
+pub(super) fn cautions(parts: Parts) -> Markup {
+    let notes = &parts.sheet.cautions;
+    markup! {
+        @if !notes.is_empty() {
+            (numbered("cautions", 1, notes.iter().map(|note| noted(parts, note))))
+        }
+    }
+}
+
+pub(super) fn how_sure(parts: Parts) -> Markup {
+    let sheet = parts.sheet;
+    markup! {
+        @if !sheet.how_sure.is_empty() {
+            (numbered("sure", sheet.cautions.len() + 1, sheet.how_sure.iter().map(|text| markup! { (clean(text)) })))
+        }
+    }
+}
+
+pub(super) fn assumed_and_sources(parts: Parts) -> Markup {
+    let sheet = parts.sheet;
+    let before = sheet.cautions.len() + sheet.how_sure.len();
+    markup! {
+        @if !sheet.assumptions.is_empty() {
+            h3 { "Assumed" }
+            (numbered("assumed", before + 1, sheet.assumptions.iter().map(|note| noted(parts, note))))
+        }
+        @if !sheet.sources.is_empty() {
+            h3 { "Sources" }
+            ol.sources { @for (index, source) in sheet.sources.iter().enumerate() {
+                li id={ (parts.ids) "source-" (index + 1) } { (clean(source)) }
+            } }
         }
     }
 }
@@ -40,15 +65,15 @@ fn numbered(class: &str, first: usize, items: impl Iterator<Item = Markup>) -> M
     markup! { ol class=(class) start=(first) { @for item in items { li { (item) } } } }
 }
 
-fn noted(sheet: &Sheet, note: &Note) -> Markup {
-    markup! { (clean(&note.text)) (reference(sheet, note.source)) }
+fn noted(parts: Parts, note: &Note) -> Markup {
+    markup! { (clean(&note.text)) (reference(parts, note.source)) }
 }
 
 /// "[3]", leading to the source where the sheet has it; nothing for a number of zero.
-pub(super) fn reference(sheet: &Sheet, source: usize) -> Markup {
+pub(super) fn reference(parts: Parts, source: usize) -> Markup {
     markup! {
-        @if source > 0 && source <= sheet.sources.len() {
-            "\u{a0}" a.source href={ "#source-" (source) } { "[" (source) "]" }
+        @if source > 0 && source <= parts.sheet.sources.len() {
+            "\u{a0}" a.source href={ "#" (parts.ids) "source-" (source) } { "[" (source) "]" }
         } @else if source > 0 {
             "\u{a0}[" (source) "]"
         }

@@ -28,7 +28,7 @@ pub(super) fn revisions(rows: &[RevisionRow]) -> Markup {
 }
 
 /// The letter in its six-sided flag, as it stands on the drawing.
-fn flag(letter: char) -> Markup {
+pub fn flag(letter: char) -> Markup {
     markup! {
         span.flag {
             svg viewBox="0 0 24 21" aria-hidden="true" { path d="M6.25.25h11.5l6 10.25l-6 10.25h-11.5l-6-10.25z" {} }

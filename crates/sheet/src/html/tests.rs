@@ -1,4 +1,5 @@
-use super::{FOLD, STYLE, html};
+use super::html;
+use super::style::{FOLD, STYLE};
 use crate::fixture;
 use crate::sheet::{RevisionRow, Sheet};
 use proptest::prelude::*;

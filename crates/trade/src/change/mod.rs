@@ -5,16 +5,19 @@
 //! letter case do not matter in the words. A tyre is named by its size: `front tyre 64-622`.
 
 mod parse;
+mod slider;
 
 use std::fmt;
 
 pub use parse::{Read, parse};
+pub use slider::{Slider, slider, with_amount};
 
 use knockon_engine::change::Wheel;
 
 use crate::fact::Fact;
 use crate::tables::Property;
 use crate::tyre::Tyre;
+pub use crate::tyre::{TyreSize, tyre_sizes};
 
 /// One thing done to a bike.
 #[derive(Clone, Debug)]

@@ -37,6 +37,22 @@ pub fn parse(line: &str) -> Result<Read, Problem> {
     Reader { line, source: Arc::from(line) }.change()
 }
 
+/// Place of a change's value in its line, once the line is known to say a change.
+pub(super) fn value_place(line: &str) -> Option<Range<usize>> {
+    Reader { line, source: Arc::from(line) }.parts().ok().map(|parts| parts.value)
+}
+
+/// A line taken apart.
+struct Parts {
+    /// What changes, in its normal form.
+    phrase: String,
+    phrase_place: Range<usize>,
+    /// True for a step.
+    by: bool,
+    /// Place of the value.
+    value: Range<usize>,
+}
+
 struct Reader<'a> {
     line: &'a str,
     source: Arc<str>,
@@ -48,6 +64,23 @@ impl Reader<'_> {
     }
 
     fn change(&self) -> Result<Read, Problem> {
+        let Parts { phrase, phrase_place, by, value: place } = self.parts()?;
+        let value = &self.line[place.clone()];
+        if let Some(wheel) = tyre_wheel(&phrase) {
+            return self.tyre(wheel, by, value, place);
+        }
+        let property = named(&phrase).ok_or_else(|| self.unknown(&phrase, phrase_place))?;
+        if value.is_empty() {
+            let at = self.line.len();
+            return Err(self
+                .error(at..at, format!("`{}` to what?", property.say[0]))
+                .with_help(format!("say for example `{} {}`", property.say[0], property.example)));
+        }
+        self.number(property, by, value, place)
+    }
+
+    /// Where the phrase ends and the value begins.
+    fn parts(&self) -> Result<Parts, Problem> {
         let words = words(self.line);
         let Some(first) = words.first() else {
             return Err(self
@@ -69,20 +102,9 @@ impl Reader<'_> {
                 .with_help("say for example `stem length 40` or `fork travel by +10`"));
         }
         let phrase = normal(&self.line[phrase_place.clone()]);
-        let (by, value_start) = self.marks(&words[split..], phrase_place.end)?;
-        let value = self.line[value_start..].trim_end();
-        let place = value_start..value_start + value.len();
-        if let Some(wheel) = tyre_wheel(&phrase) {
-            return self.tyre(wheel, by, value, place);
-        }
-        let property = named(&phrase).ok_or_else(|| self.unknown(&phrase, phrase_place.clone()))?;
-        if value.is_empty() {
-            let at = self.line.len();
-            return Err(self
-                .error(at..at, format!("`{}` to what?", property.say[0]))
-                .with_help(format!("say for example `{} {}`", property.say[0], property.example)));
-        }
-        self.number(property, by, value, place)
+        let (by, start) = self.marks(&words[split..], phrase_place.end)?;
+        let value = start..start + self.line[start..].trim_end().len();
+        Ok(Parts { phrase, phrase_place, by, value })
     }
 
     /// Skips `to`, `->` and `=`; notes `by`. Returns where the value begins.

@@ -1,6 +1,8 @@
 //! The bike record: what is known of one bike, as a TOML text that people read, write and keep.
 
 mod check;
+pub mod edit;
+mod form;
 mod parse;
 mod print;
 
@@ -8,7 +10,7 @@ use std::collections::BTreeMap;
 
 pub use parse::{Parsed, parse};
 
-use crate::fact::Fact;
+use crate::fact::{Fact, Known, own_uncertainty};
 use crate::tyre::Tyre;
 
 /// What kind of bike a record describes; it chooses between assumptions, never between formulas.
@@ -89,6 +91,33 @@ impl Record {
     /// The fact at a key.
     pub fn fact(&self, key: &str) -> Option<&Fact> {
         self.facts.get(key)
+    }
+
+    /// The record with a workshop's own tolerances of its tools, ± in the unit of the edge, by the names of
+    /// [`crate::fact::tool_settings`]. They hold where a fact was measured and its tolerance was not written.
+    ///
+    /// ```
+    /// use std::collections::BTreeMap;
+    /// use knockon_trade::record::parse;
+    /// let text = "[saddle]\nheight = { value = 735, with = \"tape\" }\nsetback = { value = 60, with = \"tape\", tolerance = 4 }";
+    /// let record = parse("bike", text).unwrap().record;
+    /// let own = record.with_tolerances(&BTreeMap::from([("tape".to_owned(), 1.0)]));
+    /// assert_eq!(own.fact("saddle.height").unwrap().uncertainty, 0.5);
+    /// assert_eq!(own.fact("saddle.setback").unwrap().uncertainty, 2.0);
+    /// ```
+    #[must_use]
+    pub fn with_tolerances(&self, own: &BTreeMap<String, f64>) -> Record {
+        let mut record = self.clone();
+        for (key, fact) in &mut record.facts {
+            let Some(property) = crate::tables::property(key) else { continue };
+            if fact.known == Known::Measured
+                && fact.tolerance.is_none()
+                && let Some(uncertainty) = own_uncertainty(fact.with.as_deref(), property.dimension, own)
+            {
+                fact.uncertainty = uncertainty;
+            }
+        }
+        record
     }
 
     /// Name and size in one line: "Larch 150, size M".

@@ -54,19 +54,6 @@ pub fn parse(name: &str, text: &str) -> Result<Parsed, Vec<Problem>> {
     if errors.is_empty() { Ok(Parsed { record, warnings }) } else { Err(errors) }
 }
 
-/// Keys of a record that are not numbers.
-const TEXT_KEYS: [&str; 9] = [
-    "name",
-    "size",
-    "note",
-    "kind",
-    "fork.axle_to_crown_measured",
-    "fork.axle_to_crown_allowed",
-    "wheel.front.tyre",
-    "wheel.rear.tyre",
-    "saddle.reference",
-];
-
 pub(super) struct Reader<'a> {
     name: &'a str,
     source: Arc<str>,
@@ -99,7 +86,7 @@ impl Reader<'_> {
                     Ok(fact) => drop(self.record.facts.insert(&property.key, fact)),
                     Err(problem) => self.problem(*problem),
                 }
-            } else if TEXT_KEYS.contains(&path.as_str()) {
+            } else if tables::detail(&path).is_some() {
                 if let Err(problem) = self.text_key(&path, item, place) {
                     self.problem(*problem);
                 }
@@ -380,8 +367,10 @@ fn unit_hint(dimension: Dimension) -> String {
     format!("a bare number is in {}; a text may carry {}", dimension.edge_unit(), dimension.unit_list())
 }
 
-fn all_keys() -> impl Iterator<Item = &'static str> {
-    tables::properties().iter().map(|property| property.key.as_str()).chain(TEXT_KEYS)
+/// Every key of a record, numbers first.
+pub(super) fn all_keys() -> impl Iterator<Item = &'static str> {
+    let details = tables::details().iter().map(|detail| detail.key.as_str());
+    tables::properties().iter().map(|property| property.key.as_str()).chain(details)
 }
 
 fn is_group(path: &str) -> bool {

@@ -7,7 +7,7 @@ use crate::fact::{Fact, Known};
 use crate::tables;
 
 /// Headings in the order in which a record is written.
-const GROUPS: [&str; 13] = [
+pub(super) const GROUPS: [&str; 13] = [
     "chart",
     "fork",
     "headset",
@@ -106,7 +106,7 @@ fn number(fact: &Fact) -> String {
 }
 
 /// A number as TOML: bare where TOML reads it back as the same number, quoted where it carries a unit.
-fn literal(text: &str) -> String {
+pub(super) fn literal(text: &str) -> String {
     let bare = text.parse::<f64>().is_ok()
         && format!("x = {text}")
             .parse::<toml_edit::DocumentMut>()
