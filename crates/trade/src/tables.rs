@@ -169,7 +169,11 @@ pub struct Caution {
     /// Lowest is strongest and printed first.
     pub rank: u32,
     /// Record keys whose change brings it, or "always".
+    #[serde(default)]
     pub when: Vec<String>,
+    /// Marks of `data/urgent.toml` that bring it when the rider's words hold one.
+    #[serde(default)]
+    pub words: Vec<String>,
     /// The caution. No surface shortens it.
     pub text: String,
     /// Its source.
@@ -370,8 +374,18 @@ mod tests {
         for row in requirements() {
             assert!(row.needs.iter().chain(&row.touched_by).all(known), "{}", row.id);
         }
+        for mark in urgent() {
+            assert!(
+                cautions().iter().any(|row| row.words.contains(&mark.word)),
+                "{} has no caution",
+                mark.word
+            );
+        }
         for row in cautions() {
             assert!(row.when.iter().all(known), "{}", row.id);
+            assert!(row.when.is_empty() != row.words.is_empty(), "{} must be brought by something", row.id);
+            let marks: Vec<&str> = urgent().iter().map(|mark| mark.word.as_str()).collect();
+            assert!(row.words.iter().all(|word| marks.contains(&word.as_str())), "{}", row.id);
         }
     }
 

@@ -332,3 +332,18 @@ fn a_smaller_tyre_keeps_whatever_gap_there_is() {
     assert_eq!(outcome("rear tyre 64-622"), Outcome::CannotSay);
     assert_eq!(outcome("rear tyre 61-584"), Outcome::CannotSay);
 }
+
+/// A rider who writes of a crack gets the caution on every sheet, though no change brings one: common practice, no source.
+#[test]
+fn the_riders_own_words_bring_cautions() {
+    let asked = |words: &str| {
+        let record = parse("bike", "[chart]\nhead_angle = 65\n").unwrap().record;
+        let findings =
+            answer(Question { asked: words.to_owned(), record, changes: Vec::new() }).expect("an answer");
+        findings.cautions.iter().map(|(caution, _)| caution.id.clone()).collect::<Vec<_>>()
+    };
+    assert_eq!(asked("Crashed, and there is a crack on the fork now. What next?")[0], "damage");
+    let two = asked("My front brake feels spongy since I crashed");
+    assert_eq!(two[..2], ["damage", "brake trouble"]);
+    assert!(!asked("Which brake pads should I buy?").iter().any(|id| id == "brake trouble"));
+}

@@ -127,7 +127,7 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     let knock_ons = knock_on::all(&case, &shares, &mut sources);
     let verdicts = verdict::all(&case, &mut sources);
     let missing = missing::all(&case, &knock_ons, &verdicts);
-    let cautions = notes::cautions(&question.changes, &mut sources);
+    let cautions = notes::cautions(&question, &mut sources);
     let assumptions = notes::assumptions(&case, &knock_ons, &mut sources);
     let without = without(&question.changes, &verdicts, &before, &values);
     let steerer_surplus = steerer_surplus(&case);

@@ -3,8 +3,9 @@
 use super::Case;
 use super::knock_on::KnockOn;
 use crate::build::Origin;
-use crate::change::Change;
+use crate::question::Question;
 use crate::tables::{self, Caution};
+use crate::urgent;
 
 /// Sources, numbered from 1 in the order in which they were first needed.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -45,15 +46,17 @@ pub struct Assumed {
     pub source: usize,
 }
 
-/// Cautions that the changes bring, strongest first, with the numbers of their sources.
-pub(super) fn cautions(changes: &[Change], sources: &mut Sources) -> Vec<(&'static Caution, usize)> {
+/// Cautions that the changes and the rider's own words bring, strongest first, with the numbers of their sources.
+pub(super) fn cautions(question: &Question, sources: &mut Sources) -> Vec<(&'static Caution, usize)> {
+    let changes = &question.changes;
+    let marks = urgent::words_in(&question.asked);
     let mut cautions: Vec<&Caution> = tables::cautions()
         .iter()
         .filter(|caution| {
             caution.when.iter().any(|when| {
                 when == "always"
                     || changes.iter().any(|change| when == change.key() || when == change.subject())
-            })
+            }) || caution.words.iter().any(|word| marks.contains(&word.as_str()))
         })
         .collect();
     cautions.sort_by_key(|caution| caution.rank);
