@@ -1,0 +1,35 @@
+//! The HTML pages, each a file or folder with its own `routes()`.
+//!
+//! [`layout`] is the frame of all of them, [`form`] has pieces of forms, [`time`] writes ages, [`error`] is the page of a
+//! fault.
+
+pub mod bikes;
+pub mod error;
+pub mod form;
+pub mod layout;
+pub mod listing;
+pub mod log_in;
+pub mod question;
+pub mod questions;
+pub mod settings;
+pub mod sheets;
+pub mod time;
+
+use axum::Router;
+use axum::response::Redirect;
+use axum::routing::get;
+
+use crate::app::App;
+
+/// Every page's routes.
+pub fn routes() -> Router<App> {
+    Router::new()
+        .route("/", get(async || Redirect::to("/questions")))
+        .merge(error::routes())
+        .merge(log_in::routes())
+        .merge(questions::routes())
+        .merge(question::routes())
+        .merge(bikes::routes())
+        .merge(sheets::routes())
+        .merge(settings::routes())
+}

@@ -1,0 +1,112 @@
+//! Every page, and how to get there.
+
+use knockon_desk::{NewQuestion, Role, Stamp, Way};
+
+use crate::page::Page;
+use crate::site::Site;
+
+/// A page of the site.
+pub struct Place<'site> {
+    /// What it is called in messages and file names.
+    pub name: &'static str,
+    way: Box<dyn Fn(&Page) + 'site>,
+}
+
+impl<'site> Place<'site> {
+    /// Goes there and waits until it is complete.
+    #[track_caller]
+    pub fn open(&self, page: &Page) {
+        (self.way)(page);
+        page.loaded();
+    }
+
+    fn at(name: &'static str, path: String) -> Place<'site> {
+        Place { name, way: Box::new(move |page| page.go(&path)) }
+    }
+
+    fn by(name: &'static str, way: impl Fn(&Page) + 'site) -> Place<'site> {
+        Place { name, way: Box::new(way) }
+    }
+}
+
+/// All of them, with something on each.
+pub fn every(site: &Site) -> Vec<Place<'_>> {
+    [questions(site), bikes(site), sheets(site), others(site)].into_iter().flatten().collect()
+}
+
+fn questions(site: &Site) -> Vec<Place<'_>> {
+    let lines = "fork axle-to-crown 576\nspacers below 5\nbar rise 40";
+    let full = site.ask("Longer fork, stem down, higher bar? The old one has a crack.", "Larch", lines);
+    let without_bike = site.desk.ask(
+        &NewQuestion { asked: "Shorter stem?".into(), changes: "stem length 40".into(), ..NewQuestion::default() },
+        &Stamp::now("the tests"),
+    );
+    let without_bike = without_bike.expect("a question without a bike is kept");
+    vec![
+        Place::at("questions", "/questions".into()),
+        Place::at("questions-found", "/questions?words=fork".into()),
+        Place::at("questions-none", "/questions?words=zzyzx".into()),
+        Place::at("question-new", "/questions/new".into()),
+        Place::by("question-new-refused", |page| {
+            page.expect_trouble("422");
+            page.go("/questions/new");
+            page.find("button", "Keep and open").click();
+            page.reads("Write down what the rider asks");
+        }),
+        Place::by("question-pile", |page| {
+            page.go("/questions/new");
+            page.find("textbox", "Messages, pasted").fill(
+                "Is a wider tyre all right on my Larch 150?\n\nThe fork is cracked, can I ride home?\n\nHigher bar?",
+            );
+            page.find("button", "Part the pile").click();
+            page.reads("not kept yet");
+        }),
+        Place::at("question", format!("/questions/{full}")),
+        Place::at("question-two-ways", format!("/questions/{full}?do=spacers+below+5&or=bar+rise+40")),
+        Place::at("question-bad-line", format!("/questions/{full}?do=stem+lenght+40%0Abar+rise+40")),
+        Place::at("question-without-bike", format!("/questions/{without_bike}")),
+        Place::at("question-sheet", format!("/questions/{full}/sheet")),
+    ]
+}
+
+fn bikes(site: &Site) -> Vec<Place<'_>> {
+    let bike = site.bike("Larch");
+    vec![
+        Place::at("bikes", "/bikes".into()),
+        Place::at("bike-new", "/bikes/new".into()),
+        Place::at("bike-import", "/bikes/import".into()),
+        Place::at("bike", format!("/bikes/{bike}")),
+        Place::at("bike-text", format!("/bikes/{bike}/text")),
+        Place::at("bike-history", format!("/bikes/{bike}/history")),
+    ]
+}
+
+fn sheets(site: &Site) -> Vec<Place<'_>> {
+    let stamp = Stamp::now("the tests");
+    let question = site.ask("Higher bar?", "Larch", "bar rise 40");
+    let code = site.desk.publish(question, Way::First, &stamp).expect("a sheet is published").code;
+    site.desk.save_draft(question, "bar rise 35", None, &stamp).expect("a draft is saved");
+    site.desk.publish(question, Way::First, &stamp).expect("a revision is published");
+    vec![
+        Place::at("sheets", "/sheets".into()),
+        Place::at("sheet", format!("/s/{code}")),
+        Place::at("sheet-replaced", format!("/s/{code}/1")),
+    ]
+}
+
+fn others(site: &Site) -> Vec<Place<'_>> {
+    vec![
+        Place::at("settings", "/settings".into()),
+        Place::at("problems", "/problems".into()),
+        Place::by("fault", |page| {
+            page.expect_trouble("404");
+            page.go("/questions/999999");
+        }),
+        Place::by("log-in", |page| {
+            site.desk.add_account("Ada Invented", "a long password", Role::Answer, &Stamp::now("the tests")).expect("an account");
+            page.go("/log-in");
+            page.find("button", "Log in");
+            site.desk.remove_account("Ada Invented").expect("the account goes");
+        }),
+    ]
+}

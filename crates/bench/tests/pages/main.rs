@@ -1,0 +1,8 @@
+//! Lists, forms and public pages, as a browser without a script gets them.
+
+mod bench;
+mod bikes;
+mod import;
+mod pile;
+mod questions;
+mod sheets;
