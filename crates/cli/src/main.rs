@@ -3,15 +3,19 @@
 //! Exit status: 0 answered, 1 the answer is "does not fit", 2 bad input.
 
 mod arguments;
+mod browser;
 mod commands;
 mod files;
 mod printer;
+mod progress;
+mod stop;
+mod workshop;
 
 use std::process::ExitCode;
 
 use clap::Parser;
 
-use arguments::{Arguments, Command};
+use arguments::{Arguments, Command, Open};
 use printer::Printer;
 
 /// How a command ended when nothing was wrong with its input.
@@ -31,12 +35,19 @@ fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let printer = Printer::new(arguments.no_color);
     let ended = match &arguments.command {
-        None => commands::demo::run(&printer),
+        None => commands::open::run(&Open::default(), &printer),
+        Some(Command::Open(open)) => commands::open::run(open, &printer),
+        Some(Command::Backup(backup)) => commands::backup::backup(backup, &printer),
+        Some(Command::Restore(restore)) => commands::backup::restore(restore, &printer),
+        Some(Command::Export(export)) => commands::plain_files::export(export, &printer),
+        Some(Command::Import(import)) => commands::plain_files::import(import, &printer),
+        Some(Command::Account(account)) => commands::account::run(account, &printer),
+        Some(Command::Openapi) => commands::openapi::run(&printer),
         Some(Command::Show { record }) => commands::show::run(record, &printer),
         Some(Command::Audit { record }) => commands::audit::run(record, &printer),
         Some(Command::WhatIf(what_if)) => commands::what_if::run(what_if, &printer),
         Some(Command::Changes) => commands::changes::run(&printer),
-        Some(Command::Import(import)) => commands::import::run(import, &printer),
+        Some(Command::ReadTable(table)) => commands::read_table::run(table, &printer),
         Some(Command::Explain { quantity }) => commands::explain::run(quantity.as_deref(), &printer),
         Some(Command::Completions { shell }) => commands::completions::run(*shell, &printer),
     };

@@ -1,11 +1,15 @@
 //! One command a file.
 
+pub(crate) mod account;
 pub(crate) mod audit;
+pub(crate) mod backup;
 pub(crate) mod changes;
 pub(crate) mod completions;
-pub(crate) mod demo;
 pub(crate) mod explain;
-pub(crate) mod import;
+pub(crate) mod open;
+pub(crate) mod openapi;
+pub(crate) mod plain_files;
+pub(crate) mod read_table;
 pub(crate) mod show;
 pub(crate) mod what_if;
 

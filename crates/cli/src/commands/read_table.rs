@@ -1,14 +1,14 @@
-//! `knockon import`: records from a pasted geometry table.
+//! `knockon read-table`: records from a pasted geometry table.
 
 use std::fs;
 
 use knockon_trade::import::{Options, import, report};
 
-use crate::arguments::Import;
+use crate::arguments::ReadTable;
 use crate::printer::Printer;
 use crate::{BadInput, Ended, files};
 
-pub(crate) fn run(arguments: &Import, printer: &Printer) -> Result<Ended, BadInput> {
+pub(crate) fn run(arguments: &ReadTable, printer: &Printer) -> Result<Ended, BadInput> {
     let text = files::read(&arguments.table, printer)?;
     let options = Options { name: arguments.name.clone(), kind: arguments.kind.clone() };
     let imported = import(&text, &options);

@@ -45,8 +45,12 @@ pub(crate) fn run(what_if: &WhatIf, printer: &Printer) -> Result<Ended, BadInput
     printer.problems(&read.warnings);
     let question = Question { asked: what_if.asked.clone(), record, changes: read.changes };
     let findings = super::findings(question, printer)?;
-    let heading =
-        Heading { workshop: what_if.workshop.clone(), drawn: super::today(), sheet: what_if.sheet.clone() };
+    let heading = Heading {
+        workshop: what_if.workshop.clone(),
+        drawn: super::today(),
+        sheet: what_if.sheet.clone(),
+        ..Heading::default()
+    };
     let sheet = compose(&findings, &heading);
     let outputs = [
         (&what_if.html, html::html as fn(&_) -> String),

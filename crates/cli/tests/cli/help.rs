@@ -6,7 +6,22 @@ use crate::words;
 #[test]
 fn help_shows_commands_and_examples() {
     let ran = run(&["--help"]).fine();
-    for command in ["show", "audit", "what-if", "changes", "import", "explain", "completions"] {
+    for command in [
+        "open",
+        "backup",
+        "restore",
+        "export",
+        "import",
+        "account",
+        "openapi",
+        "show",
+        "audit",
+        "what-if",
+        "changes",
+        "read-table",
+        "explain",
+        "completions",
+    ] {
         assert!(ran.out.lines().any(|line| line.trim_start().starts_with(command)), "{command}");
     }
     assert!(ran.out.contains("Examples:") && ran.out.contains("knockon what-if larch.toml"));
@@ -42,8 +57,27 @@ fn changes_in_the_examples_are_changes() {
 
 #[test]
 fn every_command_has_help() {
-    for command in ["show", "audit", "changes", "import", "explain", "completions"] {
-        let ran = run(&[command, "--help"]).fine();
+    for command in [
+        "open",
+        "backup",
+        "restore",
+        "export",
+        "import",
+        "account",
+        "account add",
+        "account remove",
+        "account password",
+        "account list",
+        "openapi",
+        "show",
+        "audit",
+        "changes",
+        "read-table",
+        "explain",
+        "completions",
+    ] {
+        let arguments: Vec<&str> = command.split(' ').chain(["--help"]).collect();
+        let ran = run(&arguments).fine();
         assert!(ran.out.contains("Usage: knockon"), "{command}");
     }
 }

@@ -3,14 +3,18 @@
 //! Facts (exit status, which stream, which file, numbers) are asserted. Words are kept as snapshots in `snapshots/`; after
 //! a change of words, look at the difference and run the tests with `INSTA_UPDATE=always` once.
 
+mod account;
 mod cautions;
-mod demo;
 mod errors;
 mod help;
-mod import;
 mod json;
+mod open;
 mod outputs;
+mod read_table;
 mod reports;
 mod run;
+#[path = "../server/mod.rs"]
+mod server;
 mod terminal;
 mod what_if;
+mod workshop;

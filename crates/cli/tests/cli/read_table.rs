@@ -1,4 +1,4 @@
-//! `knockon import`: records from a pasted table.
+//! `knockon read-table`: records from a pasted table.
 
 use crate::run::{Folder, run};
 use crate::words;
@@ -11,7 +11,8 @@ const TABLE: &str = "Size\tS\tM\tL\nReach (mm)\t430\t455\t480\nStack (mm)\t612\t
 fn it_writes_a_record_for_each_size_that_show_accepts() {
     let folder = Folder::new();
     folder.write("table.tsv", TABLE);
-    let arguments = ["import", "table.tsv", "--name", "Willow", "--kind", "hardtail", "--out", "new/bikes"];
+    let arguments =
+        ["read-table", "table.tsv", "--name", "Willow", "--kind", "hardtail", "--out", "new/bikes"];
     let ran = folder.run(&arguments).fine();
     let mut reaches = Vec::new();
     for size in ["s", "m", "l"] {
@@ -31,7 +32,7 @@ fn it_writes_a_record_for_each_size_that_show_accepts() {
 fn it_lists_what_it_did_not_understand() {
     let folder = Folder::new();
     folder.write("table.tsv", TABLE);
-    let ran = folder.run(&["import", "table.tsv", "--out", "bikes"]).fine();
+    let ran = folder.run(&["read-table", "table.tsv", "--out", "bikes"]).fine();
     let list = ran.out.split_once("Not understood").expect("a list").1;
     assert!(list.contains("line 6") && list.contains("Paint"), "{}", ran.out);
 }
@@ -39,7 +40,7 @@ fn it_lists_what_it_did_not_understand() {
 #[test]
 fn it_reads_standard_input() {
     let folder = Folder::new();
-    folder.run_with_input(&["import", "-", "--name", "Willow", "--out", "."], TABLE).fine();
+    folder.run_with_input(&["read-table", "-", "--name", "Willow", "--out", "."], TABLE).fine();
     assert_eq!(folder.names(), ["willow-l.toml", "willow-m.toml", "willow-s.toml"]);
 }
 
@@ -48,7 +49,7 @@ fn it_writes_over_nothing_unless_told() {
     let folder = Folder::new();
     folder.write("table.tsv", TABLE);
     folder.write("willow-l.toml", "mine");
-    let arguments = ["import", "table.tsv", "--name", "Willow", "--out", "."];
+    let arguments = ["read-table", "table.tsv", "--name", "Willow", "--out", "."];
     let ran = folder.run(&arguments);
     assert_eq!(ran.status, 2);
     assert!(ran.err.contains("willow-l.toml is already there; nothing was written"), "{}", ran.err);
@@ -64,7 +65,7 @@ fn it_writes_over_nothing_unless_told() {
 fn a_text_that_is_no_table_gives_no_record() {
     let folder = Folder::new();
     folder.write("letter.txt", "Dear workshop,\nhow are you?\n");
-    let ran = folder.run(&["import", "letter.txt", "--out", "bikes"]);
+    let ran = folder.run(&["read-table", "letter.txt", "--out", "bikes"]);
     assert_eq!(ran.status, 2);
     assert!(ran.err.contains("gave no record") && ran.err.contains("help:"), "{}", ran.err);
     assert_eq!(folder.names(), ["letter.txt"], "no empty folder either");
@@ -74,13 +75,13 @@ fn a_text_that_is_no_table_gives_no_record() {
 fn a_folder_that_cannot_be_made() {
     let folder = Folder::new();
     folder.write("table.tsv", TABLE);
-    let ran = folder.run(&["import", "table.tsv", "--out", "table.tsv/bikes"]);
+    let ran = folder.run(&["read-table", "table.tsv", "--out", "table.tsv/bikes"]);
     assert_eq!(ran.status, 2);
     assert!(ran.err.contains("cannot make table.tsv/bikes"), "{}", ran.err);
 }
 
 #[test]
 fn a_kind_of_bike_that_there_is_not() {
-    let ran = run(&["import", "table.tsv", "--out", ".", "--kind", "tandem"]).refused();
+    let ran = run(&["read-table", "table.tsv", "--out", ".", "--kind", "tandem"]).refused();
     assert!(ran.err.contains("tandem") && ran.err.contains("full suspension"), "{}", ran.err);
 }

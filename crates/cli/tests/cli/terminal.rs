@@ -11,7 +11,7 @@ const ASK: [&str; 3] = ["what-if", "demo:larch-150", "fork axle-to-crown 576"];
 fn no_escape_sequences_when_nothing_is_a_terminal() {
     for arguments in [
         &ASK[..],
-        &[],
+        &["backup", "missing.db", "copy.db"],
         &["show", "demo:larch-150"],
         &["audit", "demo:bramble"],
         &["changes"],
@@ -95,7 +95,7 @@ fn a_reader_that_goes_away_is_no_error() {
         &["show", "demo:larch-150"],
         &["changes"],
         &["completions", "zsh"],
-        &[],
+        &["openapi"],
     ] {
         let mut command = folder.command(arguments);
         let mut child =
