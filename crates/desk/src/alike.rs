@@ -31,7 +31,7 @@ const CANDIDATES: u32 = 60;
 
 /// Words that stand in any sentence.
 const COMMON: &str = "about after all also and any are because been before both but can could did does doing for from get got
-    had has have her him his how into its just like made make may mine more most much must not now off onto our out own
+    had has have her him his how into its just like made make may mine more most much must not now off one onto our out own
     really same she should some than that the their them then there these they this those too under until use very want
     was were what when where which while who whom why will with would you your";
 
@@ -86,7 +86,7 @@ fn alike(
     }
     // The newest of those that are equally alike.
     likest.sort_by(|a, b| b.1.total_cmp(&a.1).then(b.0.cmp(&a.0)));
-    likest.into_iter().take(limit as usize).map(|(id, _)| row(connection, id, None)).collect()
+    likest.into_iter().take(limit as usize).map(|(id, _)| row(connection, id)).collect()
 }
 
 /// Things that both touch, over the things that either touches.

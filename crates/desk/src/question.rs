@@ -119,13 +119,15 @@ const READ: &str = "SELECT question.id, asked, rider, bike, state, notes, came, 
     FROM question JOIN draft ON draft.question = question.id AND draft.number = question.draft
     WHERE question.id = ?1";
 const ADD: &str =
-    "INSERT INTO question (id, asked, rider, bike, state, notes, came, urgent, draft, version, at, who)
-    VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 1, 1, ?9, ?10)";
+    "INSERT INTO question (id, asked, rider, bike, state, notes, came, urgent, draft, version, at, who, pressing)
+    VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 1, 1, ?9, ?10, ?8 <> '' AND ?5 IN ('new', 'waiting'))";
 const EDIT: &str = "UPDATE question
-    SET asked = ?2, rider = ?3, bike = ?4, notes = ?5, state = ?6, urgent = ?7, at = ?8, who = ?9, version = version + 1
+    SET asked = ?2, rider = ?3, bike = ?4, notes = ?5, state = ?6, urgent = ?7, at = ?8, who = ?9,
+        pressing = ?7 <> '' AND ?6 IN ('new', 'waiting'), version = version + 1
     WHERE id = ?1";
-const SET_STATE: &str =
-    "UPDATE question SET state = ?2, at = ?3, who = ?4, version = version + 1 WHERE id = ?1";
+const SET_STATE: &str = "UPDATE question SET state = ?2, at = ?3, who = ?4,
+        pressing = urgent <> '' AND ?2 IN ('new', 'waiting'), version = version + 1
+    WHERE id = ?1";
 const VERSION: &str = "SELECT version FROM question WHERE id = ?1";
 
 impl Desk {

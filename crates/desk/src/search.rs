@@ -4,6 +4,8 @@
 //! keeps to the same order. What somebody types is never read as a query: each word is quoted, and the last one may be
 //! unfinished.
 
+use std::collections::BTreeMap;
+
 use jiff::Timestamp;
 use knockon_trade::question::read_changes;
 use knockon_trade::record::Record;
@@ -99,8 +101,10 @@ const ROW: &str = "SELECT question.id, asked, rider, question.bike, bike.title, 
         (SELECT headline FROM publication JOIN sheet ON sheet.question = publication.question
             AND revision = revisions WHERE publication.question = question.id)
     FROM question LEFT JOIN bike ON bike.id = question.bike WHERE question.id = ?1";
-const EXCERPT: &str = "SELECT snippet(question_words, -1, char(1), char(2), '…', 24)
-    FROM question_words WHERE question_words MATCH ?2 AND rowid = ?1";
+// The + keeps the index from being asked once for each row: an unfinished word is costly to look up.
+const EXCERPTS: &str = "SELECT rowid, snippet(question_words, -1, char(1), char(2), '…', 24)
+    FROM question_words WHERE question_words MATCH ?1 AND rowid BETWEEN ?2 AND ?3
+    AND +rowid IN (SELECT value FROM json_each(?4))";
 const COUNT: &str = "SELECT state, count(*) FROM question GROUP BY state";
 const COUNT_URGENT: &str = "SELECT count(*) FROM question WHERE pressing = 1";
 
@@ -127,8 +131,12 @@ impl Desk {
             };
             let more = ids.len() > filter.limit as usize;
             ids.truncate(filter.limit as usize);
-            let rows = ids.into_iter().map(|id| row(connection, id, query.as_deref()));
-            Ok(QuestionPage { rows: rows.collect::<Result<_>>()?, more })
+            let mut rows: Vec<QuestionRow> =
+                ids.into_iter().map(|id| row(connection, id)).collect::<Result<_>>()?;
+            if let Some(query) = &query {
+                excerpts(connection, &mut rows, query)?;
+            }
+            Ok(QuestionPage { rows, more })
         })
     }
 
@@ -216,7 +224,7 @@ pub(crate) fn published(typed: &str) -> String {
 }
 
 /// A question as a list shows it.
-pub(crate) fn row(connection: &Connection, id: QuestionId, typed: Option<&str>) -> Result<QuestionRow> {
+pub(crate) fn row(connection: &Connection, id: QuestionId) -> Result<QuestionRow> {
     let mut statement = connection.prepare_cached(ROW)?;
     let mut rows = statement.query([id])?;
     let row = rows.next()?.ok_or(rusqlite::Error::QueryReturnedNoRows).map_err(missing("question", &id))?;
@@ -231,15 +239,30 @@ pub(crate) fn row(connection: &Connection, id: QuestionId, typed: Option<&str>) 
         came: moment(row.get(6)?)?,
         urgent: lines(&row.get::<_, String>(7)?),
         answer: row.get(8)?,
-        excerpt: typed.map(|typed| excerpt(connection, id, typed)).transpose()?,
+        excerpt: None,
     })
 }
 
-fn excerpt(connection: &Connection, id: QuestionId, typed: &str) -> Result<Vec<(String, bool)>> {
+/// Adds to each row of a page where the words were found.
+fn excerpts(connection: &Connection, rows: &mut [QuestionRow], typed: &str) -> Result<()> {
     let query = format!("{LOOKED_INTO} : ({typed})");
-    let mut statement = connection.prepare_cached(EXCERPT)?;
-    let text: String = statement.query_row(params![id, query], |row| row.get(0))?;
-    Ok(pieces(&text))
+    let mut statement = connection.prepare_cached(EXCERPTS)?;
+    let mut found = BTreeMap::new();
+    // A page is at most two descending runs of numbers: what presses, and the rest.
+    for run in rows.chunk_by(|before, after| before.id > after.id) {
+        let (Some(first), Some(last)) = (run.first(), run.last()) else { continue };
+        let ids: Vec<String> = run.iter().map(|row| row.id.to_string()).collect();
+        let values = params![query, last.id, first.id, format!("[{}]", ids.join(","))];
+        let excerpts = statement.query_map(values, |row| Ok((row.get(0)?, row.get::<_, String>(1)?)))?;
+        for excerpt in excerpts {
+            let (id, text): (QuestionId, String) = excerpt?;
+            found.insert(id, pieces(&text));
+        }
+    }
+    for row in rows {
+        row.excerpt = found.remove(&row.id);
+    }
+    Ok(())
 }
 
 /// Takes an excerpt apart at the marks around each hit.

@@ -25,10 +25,10 @@ pub(super) fn routes() -> OpenApiRouter<App> {
 #[derive(ToSchema, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct WhatIf {
-    /// A bike of the workshop: the newest version of its record.
+    /// A bike of the workshop: the newest version of its record, with the workshop's settings.
     #[schema(value_type = Option<i64>)]
     bike: Option<BikeId>,
-    /// A bike record: TOML.
+    /// A bike record: TOML. It is answered as the command line does, whatever the workshop's settings are.
     record: Option<String>,
     /// The changes, one in each text; the first is revision A.
     #[schema(example = json!(["spacers below by -15", "bar rise 40"]), max_items = 1000)]
@@ -47,11 +47,11 @@ struct WhatIf {
 async fn answer(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<WhatIf>) -> Result<Answer, Fault> {
     let which = which(sent.bike, sent.record)?;
     app.desk(move |desk| {
-        let text = match which {
-            Which::Bike(bike) => desk.bike(bike)?.text,
-            Which::Record(text) => text,
+        let record = match which {
+            // As on the page of a question about it.
+            Which::Bike(bike) => desk.bike(bike)?.record()?.with_tolerances(&desk.settings()?.tolerances),
+            Which::Record(text) => record::parse("record", &text).map_err(DeskError::Record)?.record,
         };
-        let record = record::parse("record", &text).map_err(DeskError::Record)?.record;
         let changes = read_changes(&sent.changes).map_err(DeskError::Changes)?.changes;
         Answer::to(Question { asked: sent.asked, record, changes })
     })

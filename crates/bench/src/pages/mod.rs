@@ -1,6 +1,6 @@
 //! The HTML pages, each a file or folder with its own `routes()`.
 //!
-//! [`layout`] is the frame of all of them, [`form`] has pieces of forms, [`time`] writes ages, [`error`] is the page of a
+//! [`layout`] is the frame of all of them, [`form`] has pieces of forms, [`listing`] of lists, [`time`] writes ages, [`error`] is the page of a
 //! fault.
 
 pub mod bikes;

@@ -43,3 +43,25 @@ async fn what_is_published_is_what_was_answered() {
     let file = format!("/api/v1/sheets/{}/1/json", sheet["code"].as_str().expect("a code"));
     assert_eq!(bench.get(&file).await.text(), answered.text());
 }
+
+/// A workshop that knows its tape better than most gets the same answer about its bike with and without a question.
+#[tokio::test]
+async fn the_workshops_tools_count_for_its_own_bikes() {
+    let bench = Bench::empty();
+    let record = "name = \"Willow\"\n[chart]\nhead_angle = 65\nstack = { value = 612, known = \"measured\", with = \"tape\" }\n";
+    let bike = bench.post("/api/v1/bikes", &json!({ "record": record })).await.with(201);
+    let changes = ["spacers below by -10"];
+    let sent = json!({ "bike": bike["id"], "changes": changes });
+    let usual = bench.post("/api/v1/answers", &sent).await;
+    let mut settings = bench.get("/api/v1/settings").await.with(200);
+    settings["tolerances"] = json!({ "tape": 0.5 });
+    bench.put("/api/v1/settings", &settings).await.with(200);
+    let better = bench.post("/api/v1/answers", &sent).await;
+    assert_ne!(usual.text(), better.text());
+    let by_text = bench.post("/api/v1/answers", &json!({ "record": record, "changes": changes })).await;
+    assert_eq!(by_text.text(), usual.text(), "a record that is sent is answered as the command line does");
+    let new = json!({ "asked": "Lower?", "bike": bike["id"], "changes": changes[0] });
+    let question = bench.post("/api/v1/questions", &new).await.with(201);
+    let stored = bench.get(&format!("/api/v1/questions/{}/answer", question["id"])).await.value();
+    assert_eq!(stored["knock_ons"], better.value()["knock_ons"]);
+}

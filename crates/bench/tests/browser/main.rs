@@ -31,4 +31,3 @@ mod undo;
 mod wait;
 mod whole_path;
 mod without_script;
-mod zz_debug;

@@ -1,6 +1,6 @@
 //! One page in the browser, as a visitor uses it.
 
-use std::cell::{Cell, RefCell};
+use std::cell::RefCell;
 use std::thread;
 
 use serde_json::{Value, json};
@@ -20,7 +20,6 @@ pub struct Page {
     address: String,
     expected: RefCell<Vec<&'static str>>,
     trouble: RefCell<Vec<String>>,
-    requests: Cell<usize>,
 }
 
 impl Page {
@@ -39,7 +38,6 @@ impl Page {
             address: address.to_owned(),
             expected: RefCell::new(vec!["/favicon.ico"]),
             trouble: RefCell::default(),
-            requests: Cell::default(),
         };
         for domain in ["Page", "Runtime", "Log", "Network", "DOM", "Accessibility"] {
             page.call(&format!("{domain}.enable"), json!({}));
@@ -155,16 +153,17 @@ impl Page {
         }
     }
 
-    /// Everything that can be read on the page.
+    /// Everything that can be read on the page, with plain spaces.
     pub fn text(&self) -> String {
         let text = self.try_js("document.body.innerText").unwrap_or_default();
-        text.as_str().unwrap_or_default().to_owned()
+        text.as_str().unwrap_or_default().replace('\u{a0}', " ")
     }
 
     /// Waits for words on the page.
     #[track_caller]
     pub fn reads(&self, words: &str) {
-        until(&format!("“{words}” on {}", self.path()), || self.text().contains(words).then_some(()));
+        let words = words.replace('\u{a0}', " ");
+        until(&format!("“{words}” on {}", self.path()), || self.text().contains(&words).then_some(()));
     }
 
     /// The element that assistive technology is told of with this role and a name that contains `name`.
@@ -191,7 +190,13 @@ impl Page {
         self.with_role(role).into_iter().map(|(name, _)| name).collect()
     }
 
+    /// A field for text with suggestions is sometimes told as a combobox and sometimes as a textbox, by the same browser.
     fn with_role(&self, role: &str) -> Vec<(String, Element<'_>)> {
+        let roles = if role == "textbox" { &["textbox", "combobox"][..] } else { &[role] };
+        roles.iter().flat_map(|role| self.with_told_role(role)).collect()
+    }
+
+    fn with_told_role(&self, role: &str) -> Vec<(String, Element<'_>)> {
         let root = self.try_call("Runtime.evaluate", json!({ "expression": "document" }));
         let Ok(root) = root else { return Vec::new() };
         let query = json!({ "objectId": root["result"]["objectId"], "role": role });
@@ -262,17 +267,8 @@ impl Page {
         copied.unwrap_or_default().replace("\r\n", "\n")
     }
 
-    /// Number of requests that the page has made so far.
-    pub fn requests(&self) -> usize {
-        self.take_events();
-        self.requests.get()
-    }
-
     fn take_events(&self) {
         for event in self.browser.events(&self.session) {
-            if event["method"] == "Network.requestWillBeSent" {
-                self.requests.set(self.requests.get() + 1);
-            }
             if let Some(trouble) = trouble(&event) {
                 self.trouble.borrow_mut().push(trouble);
             }

@@ -18,7 +18,7 @@ fn a_typed_number_and_a_typed_line_are_answered_at_once() {
     assert_ne!(after_lines(&page), lines);
     assert_eq!(page.find("slider", "Bar rise").value(), "45");
 
-    page.find("combobox", "Say a change").fill("stem length 60");
+    page.find("textbox", "Say a change").fill("stem length 60");
     page.press(Key::Enter);
     page.find("slider", "Stem length");
     let both = "bar rise 45\nstem length 60";
@@ -33,7 +33,7 @@ fn a_mistyped_line_is_told_beside_it_and_mended_by_a_button() {
     let question = site.ask("Shorter stem?", "Larch", "bar rise 20");
     let page = site.page(Screen::DESK);
     page.go(&format!("/questions/{question}"));
-    page.find("combobox", "Say a change").fill("stem lenght 60");
+    page.find("textbox", "Say a change").fill("stem lenght 60");
     page.find("button", "Add").click();
     let repair = page.find("button", "Make it “stem length 60”");
     page.reads("Column 1");

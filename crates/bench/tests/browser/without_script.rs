@@ -21,7 +21,7 @@ fn numbers_steps_new_lines_and_undo_work_by_forms() {
     page.find("button", "Bar rise: 1 mm more").click();
     shows(&page, "Grip stack", DIFFERENCE, exact(&site, "Larch", "bar rise 45", "grip_stack"));
 
-    page.find("combobox", "Say a change").fill("stem length 60");
+    page.find("textbox", "Say a change").fill("stem length 60");
     page.find("button", "Add").click();
     page.find("spinbutton", "Stem length");
     let both = "bar rise 45\nstem length 60";

@@ -43,7 +43,7 @@ pub fn with(fields: &[(String, String)], name: &str, value: &str) -> Vec<(String
 #[track_caller]
 pub fn value<'a>(fields: &'a [(String, String)], name: &str) -> &'a str {
     let found = fields.iter().find(|(key, _)| key == name);
-    found.map(|(_, value)| value.as_str()).unwrap_or_else(|| panic!("no field {name} in {fields:?}"))
+    found.map_or_else(|| panic!("no field {name} in {fields:?}"), |(_, value)| value.as_str())
 }
 
 /// An attribute of a tag.

@@ -1,7 +1,7 @@
 //! What the page shows: the drawing, every caution, and the digits of the one function that answers.
 
 use axum::http::StatusCode;
-use knockon_sheet::compose::compose;
+use knockon_sheet::compose::{Heading, compose};
 use knockon_sheet::sheet::Sheet;
 use knockon_trade::{demo, findings::answer};
 
@@ -9,7 +9,7 @@ use crate::bench::{Bench, read};
 use crate::form::{encoded, of};
 
 fn sheet(stem: &str) -> Sheet {
-    compose(&answer(demo::question(stem)).expect("the demo's questions have answers"), &Default::default())
+    compose(&answer(demo::question(stem)).expect("the demo's questions have answers"), &Heading::default())
 }
 
 #[track_caller]

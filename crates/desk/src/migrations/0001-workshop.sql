@@ -9,7 +9,8 @@
 --                        reads no texts; the records themselves are versions that are only ever added. `words` holds the
 --                        other names in the record, for the search. bike_by_time lists bikes, the last touched first.
 -- question               What came in. `urgent` holds the safety words that were found, one a line. `pressing` says that a
---                        question has one and is still open: such questions stand first in every list, so each index of
+--                        question has one and is still open (a column like any other, held to that by a check: an index
+--                        over a computed one does not cover a list, and every row would be read): such questions stand first in every list, so each index of
 --                        lists begins or goes on with it. Numbers grow in the order of coming, so "newest first" needs no
 --                        time. One index for each way to narrow a list: all, by state, by bike; the one by state also
 --                        counts (a covering index), the partial one counts what presses.
@@ -59,7 +60,7 @@ CREATE TABLE question (
     notes TEXT NOT NULL,
     came INTEGER NOT NULL,
     urgent TEXT NOT NULL,
-    pressing INTEGER NOT NULL AS (urgent <> '' AND state IN ('new', 'waiting')) STORED,
+    pressing INTEGER NOT NULL CHECK (pressing = (urgent <> '' AND state IN ('new', 'waiting'))),
     draft INTEGER NOT NULL CHECK (draft >= 1),
     version INTEGER NOT NULL CHECK (version >= 1),
     at INTEGER NOT NULL,

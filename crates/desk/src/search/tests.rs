@@ -14,8 +14,10 @@ fn what_is_typed_becomes_quoted_words() {
 
 #[test]
 fn an_unfinished_ending_is_finished() {
-    assert_eq!(completed("creakin"), ["creaking"]);
-    assert_eq!(completed("adjustme"), ["adjustment", "adjustmed"].map(str::to_owned)[..1]);
+    let becomes = |word: &str, whole: &str| completed(word).iter().any(|word| word == whole);
+    assert!(becomes("creakin", "creaking"));
+    assert!(becomes("adjustme", "adjustment"));
+    assert!(becomes("Adjuste", "adjusted"));
     assert_eq!(completed("creak"), [""; 0]);
     assert_eq!(completed("ei"), [""; 0]);
 }

@@ -161,10 +161,19 @@ fn view(visitor: &Visitor, shown: &Shown, typed: &Typed, wrongs: &Wrongs, saved:
 
 /// Why it is saved, and the button; always in sight.
 pub fn save_bar(why: &str, button: &str) -> Markup {
+    bar("What changed, in a few words", why, button)
+}
+
+/// The same for a bike that is not there yet.
+pub fn first_bar(why: &str) -> Markup {
+    bar("Where this is from, in a few words", why, "Keep this bike")
+}
+
+fn bar(label: &str, why: &str, button: &str) -> Markup {
     html! {
         div.save-bar {
             div.field {
-                label for="why" { "What changed, in a few words" }
+                label for="why" { (label) }
                 input id="why" name="why" value=(why) maxlength="200" autocomplete="off";
             }
             button.primary { (button) }

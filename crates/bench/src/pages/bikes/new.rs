@@ -7,7 +7,7 @@ use knockon_desk::DeskError;
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::edit::save_bar;
+use super::edit::first_bar;
 use super::form::{self, Typed, WHOLE};
 use super::{group, text};
 use crate::app::App;
@@ -91,7 +91,7 @@ fn as_form(visitor: &Visitor, typed: &Typed, wrongs: &Wrongs) -> Markup {
             (wrongs.below(WHOLE))
             p.quiet { "Whatever is not known stays empty: an answer says what is missing." }
             (group::groups(typed, wrongs, &Wrongs::default()))
-            (save_bar(typed.get("why"), "Keep this bike"))
+            (first_bar(typed.get("why")))
         }
     };
     layout::page(visitor, Room::Bikes, "New bike", body)
@@ -104,7 +104,7 @@ fn as_text(visitor: &Visitor, typed: &str, why: &str, wrong: &Markup) -> Markup 
         (wrong)
         form.record-text method="post" action="/bikes/new?as=text" data-guard {
             (text::editor(typed))
-            (save_bar(why, "Keep this bike"))
+            (first_bar(why))
         }
     };
     layout::page(visitor, Room::Bikes, "New bike", body)

@@ -298,10 +298,7 @@ fn words(side: Side, index: usize, line: &Line) -> Markup {
 
 /// What is wrong or unusual, at its place in the line, with the repair as a button.
 fn said(id: &str, line: &Line) -> Markup {
-    let problem = match &line.kind {
-        Kind::Wrong(problem) | Kind::Change(_, Some(problem)) => problem,
-        _ => return html! {},
-    };
+    let (Kind::Wrong(problem) | Kind::Change(_, Some(problem))) = &line.kind else { return html! {} };
     html! {
         div class=(if problem.warning { "unusual" } else { "fault" }) {
             @if !problem.warning { p.quoted { (quoted(&line.text, problem)) } }

@@ -30,7 +30,7 @@ pub fn table(first: &Sheet, instead: &Sheet) -> Markup {
                         @for row in &rows {
                             tr {
                                 th.label scope="row" { (row.label) }
-                                td { (figure(&row.before, &row.unit)) }
+                                td { (figure(row.before, row.unit)) }
                                 (cells(row.first)) (cells(row.instead))
                             }
                         }

@@ -65,10 +65,10 @@ pub async fn add(
     mut form: Multipart,
 ) -> Result<Redirect, Fault> {
     let (mut bytes, mut caption) = (None, String::new());
-    while let Some(field) = form.next_field().await.map_err(unreadable)? {
+    while let Some(field) = form.next_field().await.map_err(|error| unreadable(&error))? {
         match field.name() {
-            Some("photo") => bytes = Some(field.bytes().await.map_err(unreadable)?),
-            Some("caption") => caption = field.text().await.map_err(unreadable)?,
+            Some("photo") => bytes = Some(field.bytes().await.map_err(|error| unreadable(&error))?),
+            Some("caption") => caption = field.text().await.map_err(|error| unreadable(&error))?,
             _ => {}
         }
     }
@@ -80,7 +80,7 @@ pub async fn add(
     Ok(Redirect::to(&format!("/questions/{question}#photos")))
 }
 
-fn unreadable(error: MultipartError) -> Fault {
+fn unreadable(error: &MultipartError) -> Fault {
     if error.status() == axum::http::StatusCode::PAYLOAD_TOO_LARGE {
         return crate::errors::too_large();
     }

@@ -153,7 +153,7 @@ fn body(working: &Working, around: &Around, visitor: &Visitor, notice: &Notice) 
                         (edit::about(working, around, may_write, notice))
                         (photos::section(id, &around.photos, may_write))
                     }
-                    div.columns id="notes-of-sheet" { (live::notes(working)) }
+                    div.notes-columns id="notes-of-sheet" { (live::notes(working)) }
                 }
             }
             p.unseen id="spoken" role="status" {}
