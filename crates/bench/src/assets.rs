@@ -58,14 +58,16 @@ pub struct Asset {
 /// The style.
 pub static CSS: LazyLock<Asset> = LazyLock::new(|| {
     // The sheet's own rules come first, so that the app's colours win over the drawing's.
-    let sheet = format!("{}{}", knockon_sheet::drawing::drawing_css(), knockon_sheet::html::parts_css(".sheet-part"));
+    let sheet =
+        format!("{}{}", knockon_sheet::drawing::drawing_css(), knockon_sheet::html::parts_css(".sheet-part"));
     let css = format!("{}{}{sheet}{}", face(400, &FONTS[0]), face(600, &FONTS[1]), STYLE.join("\n"));
     Asset::new("bench.css", "text/css; charset=utf-8", css.into_bytes())
 });
 
 /// The script.
-pub static JS: LazyLock<Asset> =
-    LazyLock::new(|| Asset::new("bench.js", "text/javascript; charset=utf-8", SCRIPT.join("\n").into_bytes()));
+pub static JS: LazyLock<Asset> = LazyLock::new(|| {
+    Asset::new("bench.js", "text/javascript; charset=utf-8", SCRIPT.join("\n").into_bytes())
+});
 
 static FONTS: LazyLock<[Asset; 2]> = LazyLock::new(|| {
     [
@@ -73,6 +75,13 @@ static FONTS: LazyLock<[Asset; 2]> = LazyLock::new(|| {
         Asset::new("knockon-condensed-600.woff2", "font/woff2", SEMIBOLD.to_vec()),
     ]
 });
+
+/// The sign in a browser's tab: a revision's flag.
+static ICON: LazyLock<Asset> =
+    LazyLock::new(|| Asset::new("icon.svg", "image/svg+xml", include_bytes!("../assets/icon.svg").to_vec()));
+
+/// Where a browser looks for the icon of any page, also of a sheet, which names none.
+pub const ICON_PATH: &str = "/favicon.ico";
 
 impl Asset {
     fn new(name: &'static str, media_type: &'static str, bytes: Vec<u8>) -> Self {
@@ -94,7 +103,7 @@ impl Asset {
 
 /// Where the files are fetched.
 pub fn routes() -> Router<App> {
-    Router::new().route("/assets/{name}", get(asset))
+    Router::new().route("/assets/{name}", get(asset)).route(ICON_PATH, get(icon))
 }
 
 /// Which content an address asks for.
@@ -104,10 +113,18 @@ struct Version {
 }
 
 /// The name is compared with those that exist; no path leads to a file.
-async fn asset(Path(name): Path<String>, Query(version): Query<Version>, headers: HeaderMap) -> Result<Response, Fault> {
+async fn asset(
+    Path(name): Path<String>,
+    Query(version): Query<Version>,
+    headers: HeaderMap,
+) -> Result<Response, Fault> {
     let asset = find(&name).ok_or_else(|| Fault::not_found("such file"))?;
     let tag = format!("\"{}\"", asset.digest);
-    let kept = if version.v.as_deref() == Some(&asset.digest) { "public, max-age=31536000, immutable" } else { "no-cache" };
+    let kept = if version.v.as_deref() == Some(&asset.digest) {
+        "public, max-age=31536000, immutable"
+    } else {
+        "no-cache"
+    };
     let about = [(ETAG, tag.clone()), (CACHE_CONTROL, kept.to_owned())];
     if headers.get(IF_NONE_MATCH).is_some_and(|known| known.as_bytes() == tag.as_bytes()) {
         return Ok((StatusCode::NOT_MODIFIED, about).into_response());
@@ -115,8 +132,13 @@ async fn asset(Path(name): Path<String>, Query(version): Query<Version>, headers
     Ok((about, [(CONTENT_TYPE, asset.media_type)], asset.bytes.as_slice()).into_response())
 }
 
+async fn icon() -> Response {
+    let about = [(CACHE_CONTROL, "public, max-age=86400"), (CONTENT_TYPE, ICON.media_type)];
+    (about, ICON.bytes.as_slice()).into_response()
+}
+
 fn find(name: &str) -> Option<&'static Asset> {
-    [&*CSS, &*JS, &FONTS[0], &FONTS[1]].into_iter().find(|asset| asset.name == name)
+    [&*CSS, &*JS, &FONTS[0], &FONTS[1], &*ICON].into_iter().find(|asset| asset.name == name)
 }
 
 /// The rule that tells the browser where a weight is.
@@ -138,7 +160,9 @@ mod tests {
     /// Relative luminance of `#rrggbb` (WCAG 2.2, definition of the term).
     fn luminance(colour: &str) -> f64 {
         let channel = |at: usize| {
-            let value = f64::from(u8::from_str_radix(&colour[at..at + 2], 16).expect("two hexadecimal digits")) / 255.0;
+            let value =
+                f64::from(u8::from_str_radix(&colour[at..at + 2], 16).expect("two hexadecimal digits"))
+                    / 255.0;
             if value <= 0.04045 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
         };
         0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)
@@ -157,8 +181,12 @@ mod tests {
             .skip(1)
             .map(|block| {
                 let block = block.split('}').next().unwrap_or_default();
-                let tokens = block.lines().filter_map(|line| line.trim().strip_prefix("--")?.strip_suffix(';'));
-                tokens.filter_map(|token| token.split_once(": ")).filter(|(_, value)| value.starts_with('#')).collect()
+                let tokens =
+                    block.lines().filter_map(|line| line.trim().strip_prefix("--")?.strip_suffix(';'));
+                tokens
+                    .filter_map(|token| token.split_once(": "))
+                    .filter(|(_, value)| value.starts_with('#'))
+                    .collect()
             })
             .filter(|tokens: &BTreeMap<_, _>| !tokens.is_empty())
             .collect()
@@ -189,6 +217,11 @@ mod tests {
     #[test]
     fn the_style_loads_nothing_from_elsewhere() {
         let css = String::from_utf8_lossy(CSS.bytes()).into_owned();
-        assert!(!css.contains("http:") && !css.contains("https:") && !css.contains("@import") && !css.contains("url(//"));
+        assert!(
+            !css.contains("http:")
+                && !css.contains("https:")
+                && !css.contains("@import")
+                && !css.contains("url(//")
+        );
     }
 }

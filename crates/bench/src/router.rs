@@ -1,9 +1,9 @@
 //! Every page, and every layer around them.
 
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::http::Uri;
 use axum::middleware::{from_fn, from_fn_with_state};
-use axum::extract::DefaultBodyLimit;
 use axum::response::{IntoResponse, Response};
 use knockon_desk::Desk;
 use tower_http::catch_panic::CatchPanicLayer;
@@ -54,7 +54,8 @@ async fn nothing_here(uri: Uri) -> Fault {
 // The layer hands it over by value.
 #[allow(clippy::needless_pass_by_value)]
 fn panicked(panic: Box<dyn std::any::Any + Send>) -> Response {
-    let words = panic.downcast_ref::<&str>().copied().or_else(|| panic.downcast_ref::<String>().map(String::as_str));
+    let words =
+        panic.downcast_ref::<&str>().copied().or_else(|| panic.downcast_ref::<String>().map(String::as_str));
     Fault::broken(&format!("a handler panicked: {}", words.unwrap_or("without words"))).into_response()
 }
 
@@ -75,10 +76,14 @@ mod tests {
     async fn a_panic_is_a_page_that_keeps_the_details_to_itself() {
         let folder = tempfile::tempdir().expect("a folder");
         let desk = Desk::open(&folder.path().join("workshop.db")).expect("a workshop");
-        let app = App::new(desk, Site::new("127.0.0.1:8021".parse().expect("an address"), None), Limits::default());
+        let app =
+            App::new(desk, Site::new("127.0.0.1:8021".parse().expect("an address"), None), Limits::default());
         let router = layered(Router::new().route("/falls", get(falls)).route("/api/falls", get(falls)), app);
-        for (path, kind) in [("/falls", "text/html; charset=utf-8"), ("/api/falls", "application/problem+json")] {
-            let request = Request::get(path).header("host", "localhost:8021").body(Body::empty()).expect("a request");
+        for (path, kind) in
+            [("/falls", "text/html; charset=utf-8"), ("/api/falls", "application/problem+json")]
+        {
+            let request =
+                Request::get(path).header("host", "localhost:8021").body(Body::empty()).expect("a request");
             let response = router.clone().oneshot(request).await.expect("an answer");
             assert_eq!(response.status(), StatusCode::INTERNAL_SERVER_ERROR);
             assert_eq!(response.headers()["content-type"], kind);

@@ -79,6 +79,16 @@ impl Desk {
         self.write(|tx| add(tx, &record, text, why, stamp))
     }
 
+    /// Adds several bikes, all or none.
+    ///
+    /// # Errors
+    /// [`DeskError::Record`] with every fault of the first text that cannot be read.
+    pub fn add_bikes(&self, texts: &[String], why: &str, stamp: &Stamp) -> Result<Vec<BikeId>> {
+        let records = texts.iter().map(|text| read_record("record", text)).collect::<Result<Vec<_>>>()?;
+        let both = records.iter().zip(texts);
+        self.write(|tx| both.map(|(record, text)| add(tx, record, text, why, stamp)).collect())
+    }
+
     /// Saves a bike as a new version and returns its number. The same text saves nothing.
     ///
     /// # Errors

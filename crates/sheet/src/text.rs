@@ -55,10 +55,7 @@ fn title(page: &mut Lines, sheet: &Sheet) {
     page.paragraph(
         Ink::Quiet,
         "",
-        &format!(
-            "frame data {} · rev. {} · {} · ± is 95 %",
-            title.frame_data, title.revision, title.units
-        ),
+        &format!("frame data {} · rev. {} · {} · ± is 95 %", title.frame_data, title.revision, title.units),
     );
 }
 

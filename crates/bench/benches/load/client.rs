@@ -43,7 +43,8 @@ impl Client {
 
     /// Sends a form, as a page of the server itself would.
     pub async fn post(&mut self, path: &str, form: &[(&str, &str)]) -> Answer {
-        let form: Vec<String> = form.iter().map(|(name, value)| format!("{name}={}", escape(value))).collect();
+        let form: Vec<String> =
+            form.iter().map(|(name, value)| format!("{name}={}", escape(value))).collect();
         self.send(Method::POST, path, form.join("&")).await
     }
 
@@ -55,6 +56,7 @@ impl Client {
                 .header("sec-fetch-site", "same-origin");
         }
         let request = request.body(Full::from(body)).expect("the request is well formed");
+        self.sender.ready().await.expect("the server keeps the connection");
         let start = Instant::now();
         let answer = self.sender.send_request(request).await.expect("the server answers");
         let status = answer.status();

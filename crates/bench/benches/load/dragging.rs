@@ -42,15 +42,17 @@ pub async fn measure(server: &Server, seeded: &Seeded, figures: &mut Figures) {
     figures.times("live update, 50 users, as fast as answered", &fastest.times, "no aim; no errors");
     figures.blame(fastest.faults);
 
-    saves(&mut client, &drag, figures).await;
+    saves(server, &drag, figures).await;
 }
 
-async fn saves(client: &mut Client, drag: &Drag, figures: &mut Figures) {
+async fn saves(server: &Server, drag: &Drag, figures: &mut Figures) {
+    let mut client = Client::connect(&server.host).await.expect("the server is there");
     let path = format!("/questions/{}/draft", drag.question);
     let mut times = Times::new();
     for value in 0..100 {
         let answer = client.post(&path, &[("do", &drag.lines[value])]).await;
-        figures.check(answer.status.as_u16() == 303, || format!("a draft: {} {}", answer.status, answer.body));
+        figures
+            .check(answer.status.as_u16() == 303, || format!("a draft: {} {}", answer.status, answer.body));
         times.add(answer.took);
     }
     figures.times("save of a draft, synced to the disk", &times, "no aim");
@@ -66,7 +68,8 @@ struct Drag {
 
 impl Drag {
     fn new(seeded: &Seeded) -> Drag {
-        let lines: Vec<String> = (0..VALUES).map(|step| format!("bar rise {:.1}", 10.0 + 0.1 * step as f64)).collect();
+        let lines: Vec<String> =
+            (0..VALUES).map(|step| format!("bar rise {:.1}", 10.0 + 0.1 * step as f64)).collect();
         let question = seeded.question.to_string();
         let path = |line: &String| format!("/questions/{question}/live?do={}&width=desk", escape(line));
         Drag {
@@ -111,7 +114,8 @@ async fn together(server: &Server, drag: &Arc<Drag>, length: Duration, pace: Opt
         users.push(tokio::spawn(async move {
             let mut user = User::default();
             let mut client = Client::connect(&host).await.expect("the server is there");
-            let start = Instant::now() + PACE * u32::try_from(number).unwrap_or(0) / u32::try_from(USERS).unwrap_or(1);
+            let start = Instant::now()
+                + PACE * u32::try_from(number).unwrap_or(0) / u32::try_from(USERS).unwrap_or(1);
             sleep(start - Instant::now()).await;
             let mut pointer = pace.map(|pace| interval_at(start, pace));
             if let Some(pointer) = &mut pointer {

@@ -46,7 +46,14 @@ impl Figures {
 
     /// A row with a single figure.
     pub fn single(&mut self, what: &str, figure: String, aim: &str) {
-        self.rows.push([what.to_owned(), String::new(), figure, String::new(), String::new(), aim.to_owned()]);
+        self.rows.push([
+            what.to_owned(),
+            String::new(),
+            figure,
+            String::new(),
+            String::new(),
+            aim.to_owned(),
+        ]);
     }
 
     /// Takes a note of a fault, unless all is right.

@@ -48,20 +48,40 @@ pub fn rare() -> impl Iterator<Item = u32> {
 }
 
 const OPENINGS: [&str; 7] = [
-    "I want to", "My club mate says I should", "Is it all right to", "Before the season I would like to",
-    "On long rides I feel I ought to", "For the child I mean to", "Somebody at the trail head told me to",
+    "I want to",
+    "My club mate says I should",
+    "Is it all right to",
+    "Before the season I would like to",
+    "On long rides I feel I ought to",
+    "For the child I mean to",
+    "Somebody at the trail head told me to",
 ];
 
 const DEEDS: [&str; 10] = [
-    "fit a longer fork", "turn the stem over", "put all spacers below", "fit a wider tyre at the rear",
-    "try a higher bar on this fork", "fit shorter cranks", "shorten the shock's stroke", "fit a smaller rear wheel",
-    "roll the bar up and keep the fork", "try a slacker headset with the old fork",
+    "fit a longer fork",
+    "turn the stem over",
+    "put all spacers below",
+    "fit a wider tyre at the rear",
+    "try a higher bar on this fork",
+    "fit shorter cranks",
+    "shorten the shock's stroke",
+    "fit a smaller rear wheel",
+    "roll the bar up and keep the fork",
+    "try a slacker headset with the old fork",
 ];
 
 const REASONS: [&str; 11] = [
-    "because my hands go numb", "since the stem will creak", "as the front washes out", "because the pedals strike",
-    "so that I sit more upright", "as the tyre rubs on hard corners", "because it wanders uphill",
-    "since the bar is wider than I like", "as my knees hurt", "so that it steers more calmly", "because a friend did",
+    "because my hands go numb",
+    "since the stem will creak",
+    "as the front washes out",
+    "because the pedals strike",
+    "so that I sit more upright",
+    "as the tyre rubs on hard corners",
+    "because it wanders uphill",
+    "since the bar is wider than I like",
+    "as my knees hurt",
+    "so that it steers more calmly",
+    "because a friend did",
 ];
 
 fn asked(number: u32) -> String {

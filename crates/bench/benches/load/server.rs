@@ -36,7 +36,9 @@ pub fn run(workshop: &Path) {
         let stopped = async {
             let _ = stopped.await;
         };
-        serve(desk, listener, Options { listen, reached_as: None }, stopped).await.expect("the server serves");
+        serve(desk, listener, Options { listen, reached_as: None }, stopped)
+            .await
+            .expect("the server serves");
     });
 }
 

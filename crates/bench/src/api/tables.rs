@@ -1,9 +1,8 @@
 //! Pasted geometry tables.
 
 use axum::extract::State as Reach;
-use knockon_desk::{BikeId, Desk, DeskError, Stamp};
+use knockon_desk::BikeId;
 use knockon_trade::import::{Imported, Options, import};
-use knockon_trade::record;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use utoipa_axum::router::OpenApiRouter;
@@ -123,7 +122,7 @@ async fn read_table(
     let bikes = if sent.keep {
         let stamp = visitor.stamp();
         let texts: Vec<String> = read.records.iter().map(|record| record.toml.clone()).collect();
-        app.desk(move |desk| add_all(desk, &texts, &sent.why, &stamp)).await?
+        app.desk(move |desk| desk.add_bikes(&texts, &sent.why, &stamp)).await?
     } else {
         Vec::new()
     };
@@ -141,14 +140,6 @@ async fn read_table(
             .map(|remark| TableRemark { line: remark.number, text: remark.text })
             .collect(),
     }))
-}
-
-/// Adds a bike for each record, when all of them can be read.
-fn add_all(desk: &Desk, texts: &[String], why: &str, stamp: &Stamp) -> Result<Vec<BikeId>, DeskError> {
-    for text in texts {
-        record::parse("record", text).map_err(DeskError::Record)?;
-    }
-    texts.iter().map(|text| desk.add_bike(text, why, stamp)).collect()
 }
 
 fn size(record: Imported, bike: Option<BikeId>) -> SizeRead {

@@ -12,12 +12,14 @@ use knockon_trade::demo;
 
 use super::{origin, session};
 use crate::app::App;
+use crate::assets::ICON_PATH;
 use crate::errors::Fault;
 use crate::visitor::{Visitor, Workshop, needed, read_only};
 
 /// Recognises the visitor, lets in who may come in, and tells the pages who it is.
 pub async fn pass(State(app): State<App>, mut request: Request, next: Next) -> Response {
-    if request.uri().path().starts_with("/assets/") {
+    let path = request.uri().path();
+    if path.starts_with("/assets/") || path == ICON_PATH {
         return next.run(request).await;
     }
     let token = session::token(app.site(), request.headers());

@@ -25,7 +25,13 @@ fn in_words(violation: &Value) -> String {
     let nodes = violation["nodes"].as_array().map(Vec::as_slice).unwrap_or_default();
     let nodes: Vec<String> = nodes
         .iter()
-        .map(|node| format!("\n    {}\n      {}", text(&node["html"]), text(&node["failureSummary"]).replace('\n', " ")))
+        .map(|node| {
+            format!(
+                "\n    {}\n      {}",
+                text(&node["html"]),
+                text(&node["failureSummary"]).replace('\n', " ")
+            )
+        })
         .collect();
     let [impact, id, help] = ["impact", "id", "help"].map(|key| text(&violation[key]));
     format!("{impact} {id}: {help}{}", nodes.join(""))
@@ -37,7 +43,9 @@ fn every_page(screen: Screen) {
     let mut found = Vec::new();
     for place in places::every(&site) {
         place.open(&page);
-        found.extend(barriers(&page).into_iter().map(|barrier| format!("{}, {screen}: {barrier}", place.name)));
+        found.extend(
+            barriers(&page).into_iter().map(|barrier| format!("{}, {screen}: {barrier}", place.name)),
+        );
     }
     assert!(found.is_empty(), "{}", found.join("\n"));
 }

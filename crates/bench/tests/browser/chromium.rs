@@ -54,10 +54,14 @@ pub fn chromium() -> Option<&'static Chromium> {
     let found = ONE.as_ref();
     if found.is_none() {
         let required = env::var("KNOCKON_BROWSER").is_ok_and(|value| value == "required");
-        assert!(!required, "no browser, although KNOCKON_BROWSER=required: install chromium or set KNOCKON_CHROMIUM");
+        assert!(
+            !required,
+            "no browser, although KNOCKON_BROWSER=required: install chromium or set KNOCKON_CHROMIUM"
+        );
         // Straight to the handle: what goes through a macro is kept back for a test that passes.
         let test = thread::current().name().unwrap_or("a browser test").to_owned();
-        let _ = writeln!(stderr(), "SKIPPED: no browser for {test}; install chromium or set KNOCKON_CHROMIUM");
+        let _ =
+            writeln!(stderr(), "SKIPPED: no browser for {test}; install chromium or set KNOCKON_CHROMIUM");
     }
     found
 }
@@ -112,7 +116,8 @@ impl Chromium {
         let id = self.last.fetch_add(1, Ordering::Relaxed) + 1;
         let (answer, answered) = channel();
         lock(&self.heard).waiting.as_mut().expect("the browser is running").insert(id, answer);
-        let mut message = json!({ "id": id, "method": method, "params": params });
+        let mut message = json!({ "id": id, "method": method });
+        message["params"] = params;
         if let Some(session) = session {
             message["sessionId"] = session.into();
         }

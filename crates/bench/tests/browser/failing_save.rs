@@ -8,15 +8,16 @@ use crate::wait::until;
 /// Waits until the page says something of its saving.
 #[track_caller]
 fn says(page: &Page, words: &str) {
-    until(&format!("the page to say “{words}”"), || page.select("#saving").text().contains(words).then_some(()));
+    until(&format!("the page to say “{words}”"), || {
+        page.select("#saving").text().contains(words).then_some(())
+    });
 }
 
 /// Whether the browser would ask before it leaves the page.
 fn holds_back(page: &Page) -> bool {
-    page.js(
-        "(() => { const leave = new Event('beforeunload', { cancelable: true }); dispatchEvent(leave); \
-                  return leave.defaultPrevented; })()",
-    ) == true
+    page.js("(() => { const leave = new Event('beforeunload', { cancelable: true }); dispatchEvent(leave); \
+                  return leave.defaultPrevented; })()")
+        == true
 }
 
 #[test]

@@ -17,7 +17,9 @@ fn a_link_opens_the_same_state_whatever_was_saved_since() {
     shows(&page, "Grip stack", DIFFERENCE, difference);
     let address = page.find("link", "Link to this state").attribute("href");
     crate::wait::until("the draft to be saved", || (site.saved(question) == "bar rise 37").then_some(()));
-    site.desk.save_draft(question, "bar rise 10", None, &Stamp::now("somebody else")).expect("a draft is saved");
+    site.desk
+        .save_draft(question, "bar rise 10", None, &Stamp::now("somebody else"))
+        .expect("a draft is saved");
 
     let other = site.page(Screen::DESK);
     other.go(&address);

@@ -13,7 +13,12 @@ fn lacking(site: &Site) -> (QuestionId, Vec<String>) {
     let stamp = Stamp::now("the tests");
     let bike = site.desk.add_bike(RECORD, "", &stamp).expect("the record can be read");
     let changes = "spacers below 5\nstem length 60";
-    let question = NewQuestion { asked: "Lower?".into(), bike: Some(bike), changes: changes.into(), ..Default::default() };
+    let question = NewQuestion {
+        asked: "Lower?".into(),
+        bike: Some(bike),
+        changes: changes.into(),
+        ..Default::default()
+    };
     let question = site.desk.ask(&question, &stamp).expect("a question is kept");
     let missing = site.desk.answer_of(question, changes).expect("an answer").sheet.missing;
     assert!(missing.len() > 1, "{missing:?}");
@@ -31,7 +36,9 @@ fn the_message_asks_for_what_is_ticked_and_is_copied_whole() {
         assert!(message.value().contains(fact), "{fact} is not in {}", message.value());
     }
     page.find("checkbox", &facts[0]).click();
-    crate::wait::until("the fact to leave the message", || (!message.value().contains(&facts[0])).then_some(()));
+    crate::wait::until("the fact to leave the message", || {
+        (!message.value().contains(&facts[0])).then_some(())
+    });
     assert!(message.value().contains(&facts[1]));
     page.find("button", "Copy the message").click();
     page.reads("opied");

@@ -36,7 +36,7 @@ impl Page {
             context,
             session,
             address: address.to_owned(),
-            expected: RefCell::new(vec!["/favicon.ico"]),
+            expected: RefCell::default(),
             trouble: RefCell::default(),
         };
         for domain in ["Page", "Runtime", "Log", "Network", "DOM", "Accessibility"] {

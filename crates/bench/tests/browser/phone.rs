@@ -49,6 +49,9 @@ fn verdict_and_cautions_are_in_view_wherever_one_has_scrolled_to() {
         ));
         assert_eq!(in_view, true, "“{}” is out of view at {share} of the page", sheet.answer.headline);
         let cautions = page.find("link", "caution").place();
-        assert!(cautions[1] >= 0.0 && cautions[1] + cautions[3] <= 844.0, "cautions at {cautions:?} at {share}");
+        assert!(
+            cautions[1] >= 0.0 && cautions[1] + cautions[3] <= 844.0,
+            "cautions at {cautions:?} at {share}"
+        );
     }
 }

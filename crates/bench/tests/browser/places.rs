@@ -38,7 +38,11 @@ fn questions(site: &Site) -> Vec<Place<'_>> {
     let lines = "fork axle-to-crown 576\nspacers below 5\nbar rise 40";
     let full = site.ask("Longer fork, stem down, higher bar? The old one has a crack.", "Larch", lines);
     let without_bike = site.desk.ask(
-        &NewQuestion { asked: "Shorter stem?".into(), changes: "stem length 40".into(), ..NewQuestion::default() },
+        &NewQuestion {
+            asked: "Shorter stem?".into(),
+            changes: "stem length 40".into(),
+            ..NewQuestion::default()
+        },
         &Stamp::now("the tests"),
     );
     let without_bike = without_bike.expect("a question without a bike is kept");
@@ -103,7 +107,9 @@ fn others(site: &Site) -> Vec<Place<'_>> {
             page.go("/questions/999999");
         }),
         Place::by("log-in", |page| {
-            site.desk.add_account("Ada Invented", "a long password", Role::Answer, &Stamp::now("the tests")).expect("an account");
+            site.desk
+                .add_account("Ada Invented", "a long password", Role::Answer, &Stamp::now("the tests"))
+                .expect("an account");
             page.go("/log-in");
             page.find("button", "Log in");
             site.desk.remove_account("Ada Invented").expect("the account goes");

@@ -27,8 +27,7 @@ impl Screen {
     }
 
     /// All that matter.
-    pub const ALL: [Screen; 4] =
-        [Screen::DESK, Screen::PHONE, Screen::DESK.dark(), Screen::PHONE.dark()];
+    pub const ALL: [Screen; 4] = [Screen::DESK, Screen::PHONE, Screen::DESK.dark(), Screen::PHONE.dark()];
 }
 
 impl fmt::Display for Screen {

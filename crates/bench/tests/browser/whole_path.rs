@@ -20,7 +20,8 @@ fn ask_and_publish(site: &Site, page: &Page) -> String {
     page.find("combobox", "Bike").choose("Larch 150");
     page.find("textbox", "Changes").fill(CHANGES);
     page.find("button", "Keep and open").click();
-    let path = page.arrive("the new question", |path| path.starts_with("/questions/") && path != "/questions/new");
+    let path =
+        page.arrive("the new question", |path| path.starts_with("/questions/") && path != "/questions/new");
 
     page.reads("Larch 150, size M");
     shows(page, "Grip stack", DIFFERENCE, exact(site, "Larch", CHANGES, "grip_stack"));
@@ -36,8 +37,10 @@ fn read(site: &Site, page: &Page, address: &str) {
     page.reads("Grip stack");
     page.reads("hands are too low");
     shows(page, "Grip stack", DIFFERENCE, exact(site, "Larch", CHANGES, "grip_stack"));
-    let newest = site.desk.questions(&knockon_desk::Filter { limit: 50, ..Default::default() }).expect("a list");
-    let question = newest.rows.iter().find(|row| row.asked == ASKED).expect("the question is kept as it was pasted");
+    let newest =
+        site.desk.questions(&knockon_desk::Filter { limit: 50, ..Default::default() }).expect("a list");
+    let question =
+        newest.rows.iter().find(|row| row.asked == ASKED).expect("the question is kept as it was pasted");
     assert_eq!(question.state, State::Answered);
     let sheet = site.desk.answer_of(question.id, CHANGES).expect("an answer").sheet;
     assert!(!sheet.cautions.is_empty());
@@ -49,10 +52,16 @@ fn read(site: &Site, page: &Page, address: &str) {
 /// From here on the site is only for those with an account.
 fn close_to_strangers(site: &Site) {
     let stamp = Stamp::now("the tests");
-    site.desk.add_account("Ada Invented", "a long password", Role::Answer, &stamp).expect("an account is made");
+    site.desk
+        .add_account("Ada Invented", "a long password", Role::Answer, &stamp)
+        .expect("an account is made");
     let stranger = site.page(Screen::PHONE);
     stranger.go("/questions");
-    assert!(stranger.path().starts_with("/log-in"), "a stranger is asked to log in, not sent to {}", stranger.path());
+    assert!(
+        stranger.path().starts_with("/log-in"),
+        "a stranger is asked to log in, not sent to {}",
+        stranger.path()
+    );
 }
 
 #[test]

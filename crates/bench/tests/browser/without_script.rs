@@ -29,7 +29,9 @@ fn numbers_steps_new_lines_and_undo_work_by_forms() {
     assert_eq!(site.saved(question), both);
 
     page.find("button", "Undo").click();
-    crate::wait::until("the stem to be as it was", || page.all("spinbutton", "Stem length").is_empty().then_some(()));
+    crate::wait::until("the stem to be as it was", || {
+        page.all("spinbutton", "Stem length").is_empty().then_some(())
+    });
     assert_eq!(site.saved(question), "bar rise 45");
     page.find("button", "Redo").click();
     page.find("spinbutton", "Stem length");

@@ -3,16 +3,11 @@
 use std::io::{self, BufRead, Read};
 use std::path::Path;
 
-use knockon_desk::{Role, Stamp};
+use knockon_desk::{LONGEST_PASSWORD, Role, SHORTEST_PASSWORD, Stamp};
 
 use crate::arguments::{self, Account, Password};
 use crate::printer::Printer;
 use crate::{BadInput, Ended, workshop};
-
-/// Fewest characters of a password: below this, all of them can be tried by somebody who has the file.
-const SHORTEST: usize = 10;
-/// Most bytes that are read as a password.
-const LONGEST: u64 = 1024;
 
 pub(crate) fn run(account: &Account, printer: &Printer) -> Result<Ended, BadInput> {
     match account {
@@ -64,9 +59,9 @@ fn role(role: arguments::Role) -> Role {
 fn password(source: &Password, printer: &Printer) -> Result<String, BadInput> {
     let password = if source.password_stdin { from_input(printer)? } else { asked(printer)? };
     let length = password.chars().count();
-    if length < SHORTEST {
+    if length < SHORTEST_PASSWORD {
         return Err(printer.fail(
-            &format!("a password has at least {SHORTEST} characters, this one has {length}"),
+            &format!("a password has at least {SHORTEST_PASSWORD} characters, this one has {length}"),
             "shorter ones can be guessed by a program; four words that do not belong together are long and easy to keep in mind",
         ));
     }
@@ -75,7 +70,7 @@ fn password(source: &Password, printer: &Printer) -> Result<String, BadInput> {
 
 fn from_input(printer: &Printer) -> Result<String, BadInput> {
     let mut line = String::new();
-    io::stdin().lock().take(LONGEST).read_line(&mut line).map_err(|error| {
+    io::stdin().lock().take(LONGEST_PASSWORD as u64).read_line(&mut line).map_err(|error| {
         printer.fail(
             &format!("cannot read the password: {error}"),
             "it is the first line of standard input, in UTF-8",

@@ -70,7 +70,7 @@ fn bad_names_and_passwords_are_refused() {
     refused(workshop.add_account("HEDDA", PASSWORD, Role::Read, &at(0)), "already");
     refused(workshop.add_account(" ", PASSWORD, Role::Read, &at(0)), "name");
     refused(workshop.add_account("a\nb", PASSWORD, Role::Read, &at(0)), "name");
-    refused(workshop.add_account("Ines", "seven l", Role::Read, &at(0)), "fewer than 8");
+    refused(workshop.add_account("Ines", "seven l", Role::Read, &at(0)), "fewer than 10");
     refused(workshop.add_account("Ines", &"x".repeat(1025), Role::Read, &at(0)), "more than 1024");
     assert_eq!(workshop.accounts().unwrap().len(), 1);
 }

@@ -47,8 +47,8 @@ pub(super) fn knock_ons(sheet: &Sheet) -> Markup {
                 h2 { "What moves" }
                 p { (nothing_moves(sheet)) }
             } @else {
-                table role="table" {
-                    caption { h2 { "What moves" } }
+                h2 { "What moves" }
+                table role="table" aria-label="What moves" {
                     thead role="rowgroup" { tr role="row" {
                         th.label role="columnheader" scope="col" { "Knock-on" }
                         @for head in heads { th role="columnheader" scope="col" { (head) } }

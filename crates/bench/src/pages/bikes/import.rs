@@ -4,7 +4,6 @@
 use axum::extract::{Form, Multipart, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use knockon_desk::DeskError;
 use knockon_trade::import::{Import, Imported, Line, Options, import};
 use knockon_trade::record::{Kind, parse};
 use knockon_trade::tables;
@@ -110,45 +109,11 @@ pub async fn keep(
         return Ok(refused(again(&writer.0, &records, &faults)));
     }
     let stamp = writer.0.stamp();
-    let stored = app
-        .desk(move |desk| {
-            let mut ids = Vec::new();
-            for text in &chosen {
-                match desk.add_bike(text, "read from a geometry table", &stamp) {
-                    Ok(id) => ids.push(id),
-                    Err(error) => return Ok((ids, Some(error))),
-                }
-            }
-            Ok((ids, None))
-        })
-        .await?;
-    match stored {
-        (ids, None) => match ids.as_slice() {
-            [one] => Ok(Redirect::to(&format!("/bikes/{one}")).into_response()),
-            many => Ok(Redirect::to(&format!("/bikes?kept={}", many.len())).into_response()),
-        },
-        (ids, Some(error)) => stopped(&writer.0, records, ids.len(), error).map_err(|fault| *fault),
-    }
-}
-
-/// What was stored is not offered again; the rest is shown with what the desk has against its first record.
-fn stopped(
-    visitor: &Visitor,
-    records: Vec<(String, bool)>,
-    stored: usize,
-    error: DeskError,
-) -> Result<Response, Box<Fault>> {
-    let mut taken = 0;
-    let mut left = Vec::new();
-    for (text, is_taken) in records {
-        taken += usize::from(is_taken);
-        if !is_taken || taken > stored {
-            left.push((text, is_taken));
-        }
-    }
-    let first = left.iter().position(|(_, taken)| *taken).unwrap_or(0);
-    let wrong = text::refusal(left.get(first).map_or("", |(text, _)| text), error)?;
-    Ok(refused(again(visitor, &left, &[(first, wrong)])))
+    let ids = app.desk(move |desk| desk.add_bikes(&chosen, "read from a geometry table", &stamp)).await?;
+    Ok(match ids.as_slice() {
+        [one] => Redirect::to(&format!("/bikes/{one}")).into_response(),
+        many => Redirect::to(&format!("/bikes?kept={}", many.len())).into_response(),
+    })
 }
 
 /// The records of a form, each with whether it was chosen.

@@ -129,20 +129,22 @@ fn body(working: &Working, around: &Around, visitor: &Visitor, notice: &Notice) 
                 div.bar id="bar" { (live::bar(working)) }
                 div.drawing id="drawing" { (live::drawing(working, Drawn::Both)) }
                 div.side {
-                    section aria-label="Verdict" { div id="verdict" { (live::verdict(working)) } }
-                    section.caution-box aria-labelledby="cautions-head" {
-                        h2 id="cautions-head" { "Caution" }
-                        div id="cautions" { (live::cautions(working)) }
-                    }
-                    (changes_form(working, may_write))
-                    @if working.question.bike.is_none() { (edit::bike_chooser(working, around, may_write)) }
-                    section aria-labelledby="missing-head" {
-                        h2 id="missing-head" { "Still to ask the rider" }
-                        div id="missing" { (missing::section(working, &visitor.workshop.name)) }
-                    }
-                    section.how-sure aria-labelledby="sure-head" {
-                        h2 id="sure-head" { "How sure, and what to measure next" }
-                        div id="sure" { (live::sure(working)) }
+                    div.side-scroll {
+                        section aria-label="Verdict" { div id="verdict" { (live::verdict(working)) } }
+                        section.caution-box aria-labelledby="cautions-head" {
+                            h2 id="cautions-head" { "Caution" }
+                            div id="cautions" { (live::cautions(working)) }
+                        }
+                        (changes_form(working, may_write))
+                        @if working.question.bike.is_none() { (edit::bike_chooser(working, around, may_write)) }
+                        section aria-labelledby="missing-head" {
+                            h2 id="missing-head" { "Still to ask the rider" }
+                            div id="missing" { (missing::section(working, &visitor.workshop.name)) }
+                        }
+                        section.how-sure aria-labelledby="sure-head" {
+                            h2 id="sure-head" { "How sure, and what to measure next" }
+                            div id="sure" { (live::sure(working)) }
+                        }
                     }
                     (actions(working, may_write))
                 }
