@@ -2,7 +2,7 @@
 //!
 //! What lives here, in reading order:
 //!
-//! - [`router`]: every page and every layer around them; [`app`]: what a handler can reach;
+//! - `router.rs`: every page and every layer around them; [`app`]: what a handler can reach;
 //! - [`security`]: one layer a file, each with its reason; [`visitor`]: who is asking and what they may do;
 //! - [`errors`]: the one kind of fault, as a page or as problem details;
 //! - [`api`]: the same functions as JSON; [`pages`]: the HTML pages; [`assets`]: style, script and type as they are sent;

@@ -1,8 +1,8 @@
 //! The JSON API under `/api/v1`: the same functions as the pages, for programs.
 //!
-//! - [`openapi`](mod@openapi): the description, generated from the handlers and types, so that it cannot differ from them;
-//! - [`extract`]: how bodies, queries and numbers in paths are read, and refused;
-//! - [`problem`]: errors as they are described; [`answer`]: the answer of the one JSON writer, described by its own schema;
+//! - `openapi`: the description, generated from the handlers and types, so that it cannot differ from them;
+//! - `extract`: how bodies, queries and numbers in paths are read, and refused;
+//! - `problem`: errors as they are described; `answer`: the answer of the one JSON writer, described by its own schema;
 //! - the rest: one noun a file. Each handler reads, calls the desk, converts by hand, and answers.
 
 use axum::Router;

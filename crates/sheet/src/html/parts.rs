@@ -94,7 +94,7 @@ impl<'a> Parts<'a> {
         notes::assumed_and_sources(self)
     }
 
-    /// "[3]", leading to that source; nothing for zero.
+    /// A number in brackets, leading to that source; nothing for zero.
     pub fn source(self, number: usize) -> Markup {
         notes::reference(self, number)
     }

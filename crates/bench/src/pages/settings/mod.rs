@@ -1,6 +1,6 @@
 //! Settings: the workshop's name, units, what its tools are worth, and its accounts.
 //!
-//! [`values`] reads what was typed, [`show`] writes the page, [`accounts`] adds and removes people.
+//! `values` reads what was typed, `show` writes the page, `accounts` adds and removes people.
 
 mod accounts;
 mod show;
