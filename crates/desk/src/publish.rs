@@ -240,7 +240,7 @@ pub(crate) fn render(basis: &Basis, way: Way, revision: u32, stamp: &Stamp) -> R
         })?,
     };
     let number = format!("{:04} / {revision}", basis.question.id);
-    let Answered { findings, sheet, .. } = basis.answer(changes, &number, date(stamp))?;
+    let Answered { findings, sheet, .. } = basis.answer(changes, &number, drawn(stamp))?;
     Ok(Rendered {
         way,
         title: sheet.title.question.clone(),
@@ -325,9 +325,10 @@ fn free_code(connection: &Connection) -> Result<String> {
     }
 }
 
-/// The date of a title block, where the workshop is.
-fn date(stamp: &Stamp) -> String {
-    stamp.at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%-d %b %Y").to_string()
+/// When it was drawn, where the workshop is, and by whom.
+fn drawn(stamp: &Stamp) -> String {
+    let date = stamp.at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%-d %b %Y");
+    if stamp.who == Stamp::UNNAMED { date.to_string() } else { format!("{date}, {}", stamp.who) }
 }
 
 fn one(connection: &Connection, id: QuestionId, revision: Option<u32>) -> Result<Publication> {

@@ -16,6 +16,9 @@ pub struct Stamp {
 }
 
 impl Stamp {
+    /// Who it is when nobody gave a name.
+    pub const UNNAMED: &'static str = "the desk";
+
     /// Now. This is the one place of the desk with a clock.
     pub fn now(who: impl Into<String>) -> Stamp {
         let now = Timestamp::now();

@@ -42,7 +42,7 @@ pub struct TitleBlock {
     pub bike: String,
     /// Workshop that answers.
     pub workshop: String,
-    /// Date of the drawing; empty when nobody said.
+    /// Date of the drawing, and who drew it where that is known; empty when nobody said.
     pub drawn: String,
     /// Sheet number, such as "0042 / 1"; empty when nobody said.
     pub sheet: String,

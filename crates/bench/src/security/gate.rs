@@ -7,7 +7,7 @@ use axum::http::{HeaderValue, Method};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
-use knockon_desk::Role;
+use knockon_desk::{Role, Stamp};
 use knockon_trade::demo;
 
 use super::{origin, session};
@@ -50,7 +50,7 @@ async fn recognise(app: &App, token: Option<String>) -> Result<Option<Visitor>, 
         let accounts = desk.has_accounts()?;
         let settings = desk.settings()?;
         let demo = settings.workshop == demo::WORKSHOP;
-        let by = if settings.drawn_by.trim().is_empty() { "the desk".to_owned() } else { settings.drawn_by };
+        let by = if settings.drawn_by.trim().is_empty() { Stamp::UNNAMED.to_owned() } else { settings.drawn_by };
         let workshop = Workshop { name: settings.workshop, demo, accounts };
         if !accounts {
             return Ok(private.then_some(Visitor { name: by, role: Role::Answer, workshop }));

@@ -35,7 +35,7 @@ fn a_published_sheet_stays_as_it_was() {
     assert!(before[0].contains("0001 / 1") && before[3].contains("sheet 0001 / 1"));
     assert!(before[1].starts_with("<svg") && before[2].starts_with("# Shorter stem?"));
     assert!(before[4].contains("\"stem length 40\""));
-    assert!(before[3].contains("2 Mar 2026"));
+    assert!(before[3].contains("2 Mar 2026, Hedda"));
 
     // Everything changes under it: the bike, the changes, the settings.
     let bike = workshop.question(id).unwrap().bike.unwrap();

@@ -15,7 +15,7 @@ use crate::units::Units;
 pub struct Heading {
     /// Workshop that answers.
     pub workshop: String,
-    /// Date of the drawing; empty when nobody said.
+    /// Date of the drawing, and who drew it where that is known; empty when nobody said.
     pub drawn: String,
     /// Sheet number; empty when nobody said.
     pub sheet: String,
