@@ -196,10 +196,14 @@ pub fn capital(text: &str) -> String {
     rest.next().map_or_else(String::new, |first| first.to_uppercase().chain(rest).collect())
 }
 
-/// Problems of a text with lines and columns instead of bytes.
+/// More problems than this help nobody, and finding their lines takes time.
+const MOST_PLACED: usize = 50;
+
+/// Problems of a text with lines and columns instead of bytes; of very many the first ones.
 pub fn placed(problems: &[Problem]) -> Vec<PlacedProblem> {
     problems
         .iter()
+        .take(MOST_PLACED)
         .map(|problem| {
             let (line, column) = problem.line_column();
             PlacedProblem {
@@ -235,7 +239,14 @@ pub async fn render(request: Request, next: Next) -> Response {
         None if is_bare_refusal(&response) => {
             let (parts, body) = response.into_parts();
             let text = to_bytes(body, LONGEST_REFUSAL).await.unwrap_or_default();
-            let fault = from_refusal(parts.status, &String::from_utf8_lossy(&text));
+            let text = String::from_utf8_lossy(&text);
+            // A number in the path that is none: there is nothing at that address.
+            let nowhere = parts.status == StatusCode::BAD_REQUEST && text.starts_with("Invalid URL");
+            let fault = if nowhere {
+                from_refusal(StatusCode::NOT_FOUND, "")
+            } else {
+                from_refusal(parts.status, &text)
+            };
             response = Response::from_parts(parts, axum::body::Body::empty());
             fault
         }

@@ -7,7 +7,7 @@ use std::time::Duration;
 use rusqlite::backup::{Backup, StepResult};
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 
-use crate::store::{check_written, connect};
+use crate::store::{check_written, connect, keep_private};
 use crate::{Desk, DeskError, Result};
 
 /// Pages that are copied in one go: 4 MB. Progress is told after each.
@@ -105,6 +105,7 @@ impl Drop for Beside {
 
 /// Copies a database in steps.
 fn copy(source: &Connection, beside: &Beside, mut progress: impl FnMut(u64, u64)) -> Result<()> {
+    keep_private(&beside.path)?;
     let mut target = Connection::open(&beside.path)?;
     {
         let backup = Backup::new(source, &mut target)?;

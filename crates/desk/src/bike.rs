@@ -49,7 +49,7 @@ impl BikeVersion {
 }
 
 /// Longest text of a record, in bytes. A record with every fact and a note on each is a tenth of it.
-const LONGEST: usize = 256 * 1024;
+pub const LONGEST: usize = 256 * 1024;
 
 const ROW: &str = "SELECT id, title, kind, version,
         (SELECT count(*) FROM question WHERE question.bike = bike.id), at, who

@@ -34,7 +34,7 @@ mod store;
 
 pub use account::{Account, LONGEST_PASSWORD, Role, SHORTEST_PASSWORD};
 pub use answer::Answered;
-pub use bike::{BikeRow, BikeVersion};
+pub use bike::{BikeRow, BikeVersion, LONGEST as LONGEST_RECORD};
 pub use draft::Draft;
 pub use error::{DeskError, Result};
 pub use ids::{AccountId, BikeId, PhotoId, QuestionId};

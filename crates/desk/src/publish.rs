@@ -10,7 +10,7 @@ use rusqlite::{Connection, OptionalExtension, Row, Transaction, params};
 
 use crate::answer::{Answered, Basis};
 use crate::error::missing;
-use crate::{Desk, DeskError, QuestionId, Result, Stamp, State, question, search};
+use crate::{Desk, DeskError, Draft, QuestionId, Result, Stamp, State, question, search};
 
 /// How a published sheet was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -158,11 +158,38 @@ impl Desk {
     /// As [`Desk::answer_of`]; [`DeskError::Refused`] when there is no second way; [`DeskError::Conflict`] when others keep
     /// editing the question.
     pub fn publish(&self, id: QuestionId, which: Way, stamp: &Stamp) -> Result<Publication> {
+        self.publish_if(id, which, stamp, |_| true)
+    }
+
+    /// The same for a draft that somebody has looked at: what others said meanwhile is not published in their name.
+    ///
+    /// # Errors
+    /// As [`Desk::publish`]; [`DeskError::Conflict`] when the question has another draft by now.
+    pub fn publish_draft(
+        &self,
+        id: QuestionId,
+        which: Way,
+        seen: &Draft,
+        stamp: &Stamp,
+    ) -> Result<Publication> {
+        self.publish_if(id, which, stamp, |now| now.changes == seen.changes && now.instead == seen.instead)
+    }
+
+    fn publish_if(
+        &self,
+        id: QuestionId,
+        which: Way,
+        stamp: &Stamp,
+        is_meant: impl Fn(&Draft) -> bool,
+    ) -> Result<Publication> {
         // Rendering takes a while and must not hold up other writers. The number is part of what is rendered, so it is
         // guessed, and rendered again where the guess or the question was overtaken.
         for _ in 0..ATTEMPTS {
             let (basis, revision) =
                 self.read(|connection| Ok((Basis::read(connection, id)?, next_revision(connection, id)?)))?;
+            if !is_meant(&basis.question.draft) {
+                break;
+            }
             let rendered = render(&basis, which, revision, stamp)?;
             let stored = self.write(|tx| {
                 let now = Basis::read(tx, id)?;

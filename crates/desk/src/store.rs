@@ -60,6 +60,7 @@ impl Desk {
     /// [`DeskError::Newer`] for a file of a newer program, [`DeskError::NotAWorkshop`] for any other file; neither is
     /// changed.
     pub fn open(path: &Path) -> Result<Desk> {
+        keep_private(path)?;
         let mut writer = connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE)?;
         check(&writer, path)?;
         writer.pragma_update(None, "journal_mode", "WAL")?;
@@ -151,6 +152,19 @@ impl Drop for Reader<'_> {
 /// A lock whose holder panicked is as good as any: a transaction that was not committed is undone when it is dropped.
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Makes an empty file that only its owner may read, if there is none: a workshop holds riders' names and password hashes.
+/// `SQLite` gives its log the same rights.
+pub(crate) fn keep_private(path: &Path) -> Result<()> {
+    let mut options = std::fs::OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    match options.open(path) {
+        Err(error) if error.kind() != std::io::ErrorKind::AlreadyExists => Err(DeskError::file(path)(error)),
+        _ => Ok(()),
+    }
 }
 
 /// A connection that trusts nothing in the file.

@@ -1,16 +1,17 @@
 //! How a figure and its unit stand together in a table: the same in every format.
 
 use crate::sheet::{KnockOnRow, RevisionRow, Sheet};
+use crate::units::is_length;
 
 /// Sign of a revision that has no share in a row.
 pub(crate) const NO_SHARE: &str = "·";
 
-/// A figure of a knock-on row. Millimetres go without saying; other units stand with the figure.
+/// A figure of a knock-on row. Lengths go without a unit, for the title block says theirs; other units stand with the figure.
 pub(crate) fn figure(value: &str, unit: &str) -> String {
     let bare = value.is_empty() || value == "?" || value == NO_SHARE;
     match unit {
         _ if bare => value.to_owned(),
-        "" | "mm" => value.to_owned(),
+        unit if unit.is_empty() || is_length(unit) => value.to_owned(),
         "°" | "%" => format!("{value}{unit}"),
         _ => format!("{value}\u{a0}{unit}"),
     }

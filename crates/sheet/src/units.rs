@@ -70,6 +70,11 @@ const LABELS: [Labels; 5] = [
     Labels { name: "español", key: "spanish", inch: "pulg.", degrees: "grados" },
 ];
 
+/// Whether a unit is one of lengths, in any language.
+pub(crate) fn is_length(unit: &str) -> bool {
+    unit == "mm" || LABELS.iter().any(|labels| labels.inch == unit)
+}
+
 impl Language {
     /// All of them.
     pub const ALL: [Language; 5] =

@@ -16,6 +16,9 @@ use crate::tables::{self, Urgent};
 /// old bike feels spongy". From memory, unverified.
 const NEAR: usize = 6;
 
+/// No phrase of the table has more words than this less [`NEAR`].
+const REACH: usize = NEAR + 10;
+
 /// Words of this length may have one slip of the pen. From memory, unverified.
 const LONG: usize = 6;
 
@@ -82,11 +85,17 @@ pub fn why(word: &str) -> Option<&'static str> {
 fn first(pattern: &Pattern, text: &[String]) -> Option<usize> {
     let said = pattern.say.iter().flat_map(|phrase| places(phrase, text)).map(|(start, _)| start).min();
     let parts = all_places(&pattern.part, text);
-    let ills = if parts.is_empty() { Vec::new() } else { all_places(&pattern.ill, text) };
+    let mut ills = if parts.is_empty() { Vec::new() } else { all_places(&pattern.ill, text) };
+    ills.sort_unstable();
+    // Only those that begin within reach: a long text may have thousands of each.
+    let within_reach = |part: &(usize, usize)| {
+        let from = ills.partition_point(|ill| ill.0 + REACH < part.0);
+        ills[from..].iter().take_while(move |ill| ill.0 <= part.1 + NEAR).copied().collect::<Vec<_>>()
+    };
     let near = parts
         .iter()
-        .flat_map(|part| ills.iter().map(move |ill| (part, ill)))
-        .filter(|(part, ill)| gap(**part, **ill).is_some_and(|gap| gap <= NEAR))
+        .flat_map(|part| within_reach(part).into_iter().map(move |ill| (part, ill)))
+        .filter(|(part, ill)| gap(**part, *ill).is_some_and(|gap| gap <= NEAR))
         .map(|(part, ill)| part.0.min(ill.0))
         .min();
     said.into_iter().chain(near).min()

@@ -344,6 +344,6 @@ fn the_riders_own_words_bring_cautions() {
     };
     assert_eq!(asked("Crashed, and there is a crack on the fork now. What next?")[0], "damage");
     let two = asked("My front brake feels spongy since I crashed");
-    assert_eq!(two[..2], ["damage", "brake trouble"]);
-    assert!(!asked("Which brake pads should I buy?").iter().any(|id| id == "brake trouble"));
+    assert_eq!(two[..2], ["damage", "brake_trouble"]);
+    assert!(!asked("Which brake pads should I buy?").iter().any(|id| id == "brake_trouble"));
 }

@@ -1,7 +1,7 @@
 //! Answers: the one object that the command line prints too.
 
 use axum::extract::State as Reach;
-use knockon_desk::{BikeId, DeskError, QuestionId};
+use knockon_desk::{BikeId, DeskError, LONGEST_RECORD, QuestionId};
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::record;
 use serde::Deserialize;
@@ -67,6 +67,10 @@ enum Which {
 fn which(bike: Option<BikeId>, record: Option<String>) -> Result<Which, Fault> {
     match (bike, record) {
         (Some(bike), None) => Ok(Which::Bike(bike)),
+        (None, Some(record)) if record.len() > LONGEST_RECORD => Err(Fault::not_usable(
+            format!("The record has {} bytes, at most {LONGEST_RECORD} are read.", record.len()),
+            "Shorten its notes.",
+        )),
         (None, Some(record)) => Ok(Which::Record(record)),
         _ => Err(Fault::not_usable(
             "An answer is about one bike: `bike` or `record` must be given, and not both.",

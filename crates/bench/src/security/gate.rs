@@ -23,7 +23,8 @@ pub async fn pass(State(app): State<App>, mut request: Request, next: Next) -> R
         return next.run(request).await;
     }
     let token = session::token(app.site(), request.headers());
-    let visitor = match recognise(&app, token).await {
+    let direct = !RELAYED.iter().any(|name| request.headers().contains_key(*name));
+    let visitor = match recognise(&app, token, direct).await {
         Ok(visitor) => visitor,
         Err(fault) => return fault.into_response(),
     };
@@ -43,14 +44,18 @@ pub async fn pass(State(app): State<App>, mut request: Request, next: Next) -> R
     response
 }
 
+/// A proxy on this machine adds one of these: who asks may then be anybody, whatever address the bench listens on.
+const RELAYED: [&str; 4] = ["forwarded", "x-forwarded-for", "x-forwarded-host", "via"];
+
 /// The visitor of a session; without accounts, on a bench that no other machine reaches, whoever sits there.
-async fn recognise(app: &App, token: Option<String>) -> Result<Option<Visitor>, Fault> {
-    let private = app.site().is_private();
+async fn recognise(app: &App, token: Option<String>, direct: bool) -> Result<Option<Visitor>, Fault> {
+    let private = app.site().is_private() && direct;
     app.desk(move |desk| {
         let accounts = desk.has_accounts()?;
         let settings = desk.settings()?;
         let demo = settings.workshop == demo::WORKSHOP;
-        let by = if settings.drawn_by.trim().is_empty() { Stamp::UNNAMED.to_owned() } else { settings.drawn_by };
+        let by =
+            if settings.drawn_by.trim().is_empty() { Stamp::UNNAMED.to_owned() } else { settings.drawn_by };
         let workshop = Workshop { name: settings.workshop, demo, accounts };
         if !accounts {
             return Ok(private.then_some(Visitor { name: by, role: Role::Answer, workshop }));
@@ -70,12 +75,19 @@ fn refusal(request: &Request, visitor: Option<&Visitor>) -> Option<Response> {
     }
     match visitor {
         None => Some(ask_to_log_in(request)),
-        Some(visitor) if !visitor.may_write() && !origin::is_safe(request.method()) && path != "/log-out" => {
+        Some(visitor)
+            if !visitor.may_write()
+                && !origin::is_safe(request.method())
+                && !KEEPS_NOTHING.contains(&path) =>
+        {
             Some(read_only().into_response())
         }
         Some(_) => None,
     }
 }
+
+/// Whoever may read may send these: they change nothing that is kept.
+const KEEPS_NOTHING: [&str; 2] = ["/log-out", "/api/v1/answers"];
 
 /// What may be read without an account: published sheets, and what is needed to log in.
 fn is_public(path: &str) -> bool {

@@ -210,10 +210,10 @@ impl Reader {
         let mut photos = BTreeMap::new();
         for path in files(folder, "jpg")? {
             match stem(&path).and_then(|stem| stem.parse::<i64>().ok()) {
-                Some(number) => {
+                Some(number) if (1..=MOST_NUMBER).contains(&number) => {
                     photos.insert(number, path);
                 }
-                None => self.faults.push(whole(&path, "the file's name must be the photo's number")),
+                _ => self.faults.push(whole(&path, "the file's name must be the photo's number")),
             }
         }
         Ok(photos)
@@ -236,7 +236,7 @@ impl Reader {
 }
 
 /// Largest number of a question; far beyond any workshop.
-const MOST_NUMBER: i64 = 1_000_000_000;
+pub(super) const MOST_NUMBER: i64 = 1_000_000_000;
 
 /// A fault of a file that is no text.
 pub(super) fn whole(path: &Path, message: &str) -> Problem {
@@ -249,8 +249,12 @@ fn stem(path: &Path) -> Option<String> {
 
 /// The content of a file, if it is not too large.
 pub(super) fn bytes(path: &Path) -> Result<Vec<u8>> {
-    let size = fs::metadata(path).map_err(DeskError::file(path))?.len();
-    if size > LARGEST {
+    // A link could bring in, and so publish, any file of the machine; a device has no end.
+    let found = fs::symlink_metadata(path).map_err(DeskError::file(path))?;
+    if !found.is_file() {
+        return Err(told(vec![whole(path, "this is no ordinary file")]));
+    }
+    if found.len() > LARGEST {
         return Err(told(vec![whole(path, "the file has more than 12 MB")]));
     }
     fs::read(path).map_err(DeskError::file(path))
@@ -263,13 +267,13 @@ fn text(path: &Path) -> Result<String> {
 /// Files with an ending, in the order of their names; none when there is no such folder. What begins with a dot is not ours.
 fn files(folder: &Path, ending: &str) -> Result<Vec<PathBuf>> {
     let mut paths = entries(folder)?;
-    paths.retain(|path| path.extension().is_some_and(|found| found == ending) && path.is_file());
+    paths.retain(|path| path.extension().is_some_and(|found| found == ending));
     Ok(paths)
 }
 
 fn folders(folder: &Path) -> Result<Vec<PathBuf>> {
     let mut paths = entries(folder)?;
-    paths.retain(|path| path.is_dir());
+    paths.retain(|path| path.is_dir() && !path.is_symlink());
     Ok(paths)
 }
 

@@ -6,7 +6,7 @@ use knockon_trade::problem::Problem;
 use rusqlite::{Transaction, params};
 
 use super::forms::{Question, text};
-use super::read::{Bike, File, Found, FoundSheet, bytes, told, whole};
+use super::read::{Bike, File, Found, FoundSheet, MOST_NUMBER, bytes, told, whole};
 use crate::publish::Rendered;
 use crate::{
     BikeId, Desk, DeskError, PhotoId, QuestionEdit, QuestionId, Result, Settings, Stamp, bike, draft, photo,
@@ -83,9 +83,9 @@ fn take_bikes<'a>(
     let others = found.bikes.iter().filter(|(_, bike)| bike.history.is_none());
     for (stem, bike) in numbered.chain(others) {
         let number = bike.history.as_ref().map(|history| *history.bike.get_ref());
-        if number.is_some_and(|number| number < 1) {
+        if number.is_some_and(|number| !(1..=MOST_NUMBER).contains(&number)) {
             return Err(DeskError::refused(
-                format!("the bike `{stem}` has a number below 1"),
+                format!("the bike `{stem}` has a number that is not from 1 to {MOST_NUMBER}"),
                 "give it another number in its history.toml",
             ));
         }

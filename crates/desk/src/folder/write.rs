@@ -229,17 +229,20 @@ impl Out {
     fn file(&mut self, path: &Path, content: &[u8]) -> Result<()> {
         let path = self.folder.join(path);
         if let Some(folder) = path.parent() {
+            no_link(folder)?;
             fs::create_dir_all(folder).map_err(DeskError::file(folder))?;
         }
+        no_link(&path)?;
         fs::write(&path, content).map_err(DeskError::file(&path))?;
         self.written.insert(path);
         Ok(())
     }
 
-    /// Removes what an earlier export left and this one did not write: files with our names and endings in our folders.
+    /// Removes what an earlier export left and this one did not write: files that are called as ours are, in our folders.
     fn sweep(&self) -> Result<()> {
         for folder in [BIKES, QUESTIONS, PHOTOS, SHEETS] {
             let folder = self.folder.join(folder);
+            no_link(&folder)?;
             self.sweep_folder(&folder, true)?;
             // Fails, and rightly, where something is left in it.
             let _ = fs::remove_dir(&folder);
@@ -256,7 +259,7 @@ impl Out {
             if kind.is_dir() && deeper {
                 self.sweep_folder(&path, false)?;
                 let _ = fs::remove_dir(&path);
-            } else if kind.is_file() && ours(&path) && !self.written.contains(&path) {
+            } else if kind.is_file() && is_ours(&self.folder, &path) && !self.written.contains(&path) {
                 fs::remove_file(&path).map_err(DeskError::file(&path))?;
             }
         }
@@ -264,9 +267,40 @@ impl Out {
     }
 }
 
-fn ours(path: &Path) -> bool {
-    let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
-    ["toml", "jpg"].contains(&ending) || Format::of_extension(ending).is_some()
+/// A link would lead out of the folder, to files that are not ours to write or remove.
+fn no_link(path: &Path) -> Result<()> {
+    if path.is_symlink() {
+        return Err(DeskError::refused(
+            format!("{} is a link; the export stops there", path.display()),
+            "take the link away, or name another folder",
+        ));
+    }
+    Ok(())
+}
+
+/// Whether a file of the folder is called as an export calls one.
+fn is_ours(folder: &Path, path: &Path) -> bool {
+    let Ok(inside) = path.strip_prefix(folder) else { return false };
+    let parts: Vec<&str> = inside.iter().filter_map(|part| part.to_str()).collect();
+    let number = |name: &str, ending: &str| {
+        name.strip_suffix(ending)
+            .is_some_and(|stem| !stem.is_empty() && stem.bytes().all(|c| c.is_ascii_digit()))
+    };
+    match parts.as_slice() {
+        [QUESTIONS, name] => number(name, ".toml"),
+        [PHOTOS, name] => number(name, ".jpg"),
+        // A record that an export wrote has its history beside it.
+        [BIKES, name] => name
+            .strip_suffix(".toml")
+            .is_some_and(|stem| folder.join(BIKES).join(stem).join(HISTORY).is_file()),
+        [BIKES, _, name] => *name == HISTORY || number(name, ".toml"),
+        [SHEETS, code, name] => {
+            let endings = Format::ALL.iter().map(|format| format!(".{}", format.extension()));
+            code.len() == 8
+                && endings.chain([".toml".into(), ".record.toml".into()]).any(|one| number(name, &one))
+        }
+        _ => false,
+    }
 }
 
 #[cfg(test)]

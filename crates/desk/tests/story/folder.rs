@@ -292,3 +292,45 @@ proptest! {
         prop_assert_eq!(before, after);
     }
 }
+
+/// Links lead out of the folder: an export must not write or remove there, an import must not read, and so publish, it.
+#[cfg(unix)]
+#[test]
+fn links_are_not_followed() {
+    use std::os::unix::fs::symlink;
+    let workshop = full();
+    let (folder, elsewhere) = (workshop.beside("exported"), workshop.beside("elsewhere"));
+    fs::create_dir(&elsewhere).unwrap();
+    fs::write(elsewhere.join("0099.jpg"), "a photo of mine").unwrap();
+    workshop.export(&folder, |_, _| {}).unwrap();
+
+    fs::remove_dir_all(folder.join("photos")).unwrap();
+    symlink(&elsewhere, folder.join("photos")).unwrap();
+    refused(workshop.export(&folder, |_, _| {}), "is a link");
+    assert_eq!(fs::read_to_string(elsewhere.join("0099.jpg")).unwrap(), "a photo of mine");
+    fs::remove_file(folder.join("photos")).unwrap();
+
+    let question = folder.join("questions/0001.toml");
+    fs::remove_file(&question).unwrap();
+    symlink(elsewhere.join("0099.jpg"), &question).unwrap();
+    refused(workshop.export(&folder, |_, _| {}), "is a link");
+    assert!(Workshop::new().import_folder(&folder, &at(1), |_, _| {}).is_err());
+    assert_eq!(fs::read_to_string(elsewhere.join("0099.jpg")).unwrap(), "a photo of mine");
+}
+
+#[test]
+fn files_that_no_export_wrote_stay() {
+    let workshop = full();
+    let folder = workshop.beside("exported");
+    workshop.export(&folder, |_, _| {}).unwrap();
+    for mine in ["questions/README.md", "bikes/my-own.toml", "photos/holiday.jpg", "sheets/notes.txt"] {
+        fs::write(folder.join(mine), "mine").unwrap();
+    }
+    // What an earlier export left goes.
+    fs::write(folder.join("questions/0999.toml"), "old").unwrap();
+    workshop.export(&folder, |_, _| {}).unwrap();
+    for mine in ["questions/README.md", "bikes/my-own.toml", "photos/holiday.jpg", "sheets/notes.txt"] {
+        assert_eq!(fs::read_to_string(folder.join(mine)).unwrap(), "mine", "{mine}");
+    }
+    assert!(!folder.join("questions/0999.toml").exists());
+}

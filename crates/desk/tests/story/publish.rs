@@ -194,3 +194,16 @@ fn addresses_cannot_be_guessed_from_each_other() {
     let beginnings: HashSet<&str> = codes.iter().map(|code| &code[..4]).collect();
     assert!(beginnings.len() >= 11);
 }
+
+#[test]
+fn what_others_said_meanwhile_is_not_published() {
+    let workshop = Workshop::new();
+    let id = asked(&workshop, "stem length 40");
+    let seen = workshop.question(id).unwrap().draft;
+    workshop.save_draft(id, "bar rise 40", None, &at(1)).unwrap();
+    let refused = workshop.publish_draft(id, Way::First, &seen, &at(2));
+    assert!(matches!(refused, Err(DeskError::Conflict { what: "question", .. })));
+    assert_eq!(workshop.publication_of(id).unwrap(), None);
+    let seen = workshop.question(id).unwrap().draft;
+    assert_eq!(workshop.publish_draft(id, Way::First, &seen, &at(3)).unwrap().revision, 1);
+}

@@ -49,7 +49,7 @@ fn a_file_that_is_no_workshop_is_refused_and_left_alone() {
         assert_eq!(fs::read(&path).unwrap(), before);
     }
     let nowhere = folder.path().join("no/such/folder/workshop");
-    assert!(matches!(Desk::open(&nowhere), Err(DeskError::Database(_))));
+    assert!(matches!(Desk::open(&nowhere), Err(DeskError::File { .. })));
     // An empty file is as good as none.
     let empty = folder.path().join("empty");
     fs::write(&empty, "").unwrap();
@@ -143,4 +143,18 @@ fn a_second_desk_on_the_same_file_takes_its_turn() {
         }
     });
     assert_eq!((workshop.counts().unwrap().new, other.counts().unwrap().new), (40, 40));
+}
+
+/// A workshop holds riders' names and password hashes.
+#[cfg(unix)]
+#[test]
+fn only_the_owner_may_read_the_file_and_its_backup() {
+    use std::os::unix::fs::PermissionsExt;
+    let workshop = Workshop::demo();
+    let copy = workshop.beside("copy");
+    workshop.backup(&copy, |_, _| {}).unwrap();
+    for path in [workshop.path(), &copy] {
+        let mode = std::fs::metadata(path).unwrap().permissions().mode();
+        assert_eq!(mode & 0o077, 0, "{}", path.display());
+    }
 }

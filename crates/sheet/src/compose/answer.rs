@@ -3,7 +3,7 @@
 use knockon_engine::quantity::Quantity;
 use knockon_engine::requirement::Outcome;
 use knockon_trade::findings::{Findings, KnockOn, Noticed, Verdict};
-use knockon_trade::tables;
+use knockon_trade::tables::{self, Caution};
 
 use super::figures::amount;
 use crate::sheet::{Answer, Tone};
@@ -45,6 +45,21 @@ pub(super) fn tone(outcome: Outcome) -> Tone {
 pub(super) fn answer(findings: &Findings, units: Units) -> Answer {
     let tone = super::worst(findings);
     let mut sentences = Vec::new();
+    match warned(findings) {
+        // Nothing was computed that the rider asked for: what they fear is the answer.
+        Some(caution) if findings.revisions.is_empty() => {
+            return Answer {
+                tone: Tone::CannotSay,
+                headline: headline(findings, tone),
+                sentences: vec![caution.text.clone()],
+            };
+        }
+        Some(_) => sentences.push(
+            "Do not ride the bike before somebody qualified has looked at what you describe: read note 1."
+                .to_owned(),
+        ),
+        None => {}
+    }
     if let Some(worst) = findings.verdicts.first() {
         sentences.push(units.sentence(&first_sentence(findings, worst)));
     }
@@ -52,6 +67,11 @@ pub(super) fn answer(findings: &Findings, units: Units) -> Answer {
     sentences.extend(last_sentence(findings, units));
     sentences.truncate(3);
     Answer { tone, headline: headline(findings, tone), sentences }
+}
+
+/// The strongest caution that the rider's own words bring.
+fn warned(findings: &Findings) -> Option<&'static Caution> {
+    findings.cautions.iter().map(|(caution, _)| *caution).find(|caution| !caution.words.is_empty())
 }
 
 fn headline(findings: &Findings, tone: Tone) -> String {
@@ -72,6 +92,7 @@ fn headline(findings: &Findings, tone: Tone) -> String {
             1 => format!("{}: one fact is missing.", worst.label),
             _ => format!("{}: some facts are missing.", worst.label),
         },
+        _ if findings.revisions.is_empty() && warned(findings).is_some() => "Do not ride it yet.".to_owned(),
         _ if findings.revisions.is_empty() => "The bike as it stands.".to_owned(),
         (_, Some(_)) if noticed => "By the figures it goes, and you will notice.".to_owned(),
         (_, Some(_)) if likely => "By the figures it goes, and you may notice.".to_owned(),

@@ -227,8 +227,7 @@ fn steerer(case: &Case<'_>, verdict: &mut Verdict) {
             case.question.record.fact("cockpit.spacers_above").map_or(0.0, |_| case.after.spacers_above);
         if spare > 0.0 && margin + spare >= 0.0 {
             verdict.sentence.push_str(&format!(
-                " With {} mm of the spacers above the stem taken away it would be long enough: say `spacers above by -{}`.",
-                tenth(-margin),
+                " Taking {} mm of spacers from above the stem would make it long enough.",
                 tenth((-margin).ceil())
             ));
         }

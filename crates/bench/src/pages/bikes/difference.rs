@@ -1,14 +1,19 @@
 //! Two texts line by line.
 
+use std::time::Duration;
+
 use maud::{Markup, html};
 use similar::{ChangeTag, TextDiff};
 
 /// Lines that did not change and are shown around those that did.
 const AROUND: usize = 2;
 
+/// After this the difference is a rougher one: two long texts without a common line would take minutes.
+const LONGEST: Duration = Duration::from_millis(100);
+
 /// What changed from `before` to `after`, with a sign before each line that is gone or new.
 pub fn lines(before: &str, after: &str) -> Markup {
-    let diff = TextDiff::from_lines(before, after);
+    let diff = TextDiff::configure().timeout(LONGEST).diff_lines(before, after);
     let groups = diff.grouped_ops(AROUND);
     html! {
         @if groups.is_empty() { p.quiet { "No line differs." } }

@@ -10,7 +10,7 @@ use super::state::Side;
 pub fn table(first: &Sheet, instead: &Sheet) -> Markup {
     let rows = merged(first, instead);
     html! {
-        section.knock-ons.two {
+        section.knock-ons.two tabindex="0" aria-label="What moves, either way" {
             @if rows.is_empty() {
                 h2 { "What moves" }
                 p { "Nothing moves either way." }

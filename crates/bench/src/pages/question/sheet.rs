@@ -203,6 +203,6 @@ pub async fn publish(
         Side::Instead if ways.instead.is_some() => Way::Instead,
         _ => Way::First,
     };
-    let published = app.desk(move |desk| desk.publish(id, which, &visitor.stamp())).await?;
+    let published = app.desk(move |desk| desk.publish_draft(id, which, &kept, &visitor.stamp())).await?;
     Ok(Redirect::to(&format!("/s/{}", published.code)).into_response())
 }

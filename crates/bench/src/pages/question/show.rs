@@ -195,10 +195,21 @@ fn said(notice: &Notice) -> Markup {
             },
             Notice::Newer(_) => div.fault-summary tabindex="-1" {
                 h2 { "Not saved: somebody saved a newer version" }
-                p { "Your words are kept in the fields under " a href="#about" { "About this question" } ". Compare them with the page, then save again to put them in its place." }
+                p { "Your words are in the fields under " a href="#about" { "About this question" } ". Saving again puts them in the place of what is kept now:" }
+                dl {
+                    dt { "State" } dd { (working.question.state.word()) }
+                    dt { "Rider" } dd { (or_none(&working.question.rider)) }
+                    dt { "Bike" } dd { (working.bike.as_deref().unwrap_or("none")) }
+                    dt { "Asked" } dd { (working.question.asked) }
+                    dt { "Notes" } dd { (or_none(&working.question.notes)) }
+                }
             },
         }
     }
+}
+
+fn or_none(text: &str) -> &str {
+    if text.trim().is_empty() { "none" } else { text }
 }
 
 fn head(working: &Working, around: &Around) -> Markup {

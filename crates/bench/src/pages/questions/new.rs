@@ -118,14 +118,14 @@ async fn again(app: &App, visitor: &Visitor, typed: &Typed, wrongs: Wrongs) -> R
 /// The form once more with the safety words, the answered questions and the faults of the changes.
 async fn look(app: &App, visitor: &Visitor, typed: &Typed) -> Result<Response, Fault> {
     let (chosen, asked) = (typed.bike(), typed.asked.clone());
-    let (bikes, alike) = app
+    let (bikes, alike, words) = app
         .desk(move |desk| {
             let alike =
                 if asked.trim().is_empty() { Vec::new() } else { desk.alike_text(&asked, alike::MOST)? };
-            Ok((Bikes::load(desk, chosen)?, alike))
+            Ok((Bikes::load(desk, chosen)?, alike, alike::words_in(&asked)))
         })
         .await?;
-    let found = Found { words: alike::words_in(&typed.asked), alike, faults: faults(&typed.changes) };
+    let found = Found { words, alike, faults: faults(&typed.changes) };
     Ok(page(visitor, typed, &bikes, &Wrongs::default(), Some(&found), &Pile::default()).into_response())
 }
 

@@ -121,7 +121,9 @@ async fn remove(
 
 /// Why an account must stay, if it must.
 fn needed(accounts: &[Account], name: &str, private: bool) -> Option<&'static str> {
-    let others: Vec<&Account> = accounts.iter().filter(|account| account.name != name).collect();
+    // As the desk compares names.
+    let meant = |account: &Account| account.name.eq_ignore_ascii_case(name.trim());
+    let others: Vec<&Account> = accounts.iter().filter(|account| !meant(account)).collect();
     if others.is_empty() {
         return (!private).then_some(
             "This is the last account, and other machines reach this bench: add another account before removing this one",
