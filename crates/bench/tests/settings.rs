@@ -46,7 +46,22 @@ impl Bench {
     }
 
     fn send(&self, method: &str, path: &str, cookie: &str, body: String) -> Answer {
-        let request = Request::builder()
+        self.send_with(method, path, cookie, body, &[])
+    }
+
+    fn send_with(
+        &self,
+        method: &str,
+        path: &str,
+        cookie: &str,
+        body: String,
+        headers: &[(&str, &str)],
+    ) -> Answer {
+        let mut request = Request::builder();
+        for (name, value) in headers {
+            request = request.header(*name, *value);
+        }
+        let request = request
             .method(method)
             .uri(path)
             .header(header::HOST, "localhost:8021")
@@ -183,12 +198,27 @@ fn an_account_is_removed_only_when_one_is_sure() {
     let remove =
         |sure| bench.post("/settings/accounts/remove", &kim, &[("name", "Lee"), ("sure", sure)]).status;
     assert_eq!(remove(""), StatusCode::UNPROCESSABLE_ENTITY);
+    // Nobody else may answer, however the name is spelt.
+    for name in ["Kim", "KIM", "kim "] {
+        let last = bench.post("/settings/accounts/remove", &kim, &[("name", name), ("sure", "yes")]);
+        assert_eq!(last.status, StatusCode::UNPROCESSABLE_ENTITY, "{name}");
+    }
     assert_eq!(remove("yes"), StatusCode::SEE_OTHER);
     assert_eq!(bench.desk.accounts().expect("accounts").len(), 1);
     let password =
         bench.post("/settings/accounts/password", &kim, &[("name", "Kim"), ("password", "new four words")]);
     assert_eq!(password.status, StatusCode::SEE_OTHER);
     assert_eq!(bench.get("/settings", &kim).to, "/log-in?back=/settings", "the old session has ended");
+}
+
+/// Without accounts the bench is whoever sits at this machine; what a proxy passes on comes from anywhere.
+#[test]
+fn what_a_proxy_passes_on_is_not_let_in_without_an_account() {
+    let bench = Bench::new();
+    assert_eq!(bench.get("/settings", "").status, StatusCode::OK);
+    let relayed =
+        bench.send_with("GET", "/settings", "", String::new(), &[("x-forwarded-for", "203.0.113.5")]);
+    assert_eq!(relayed.to, "/log-in?back=/settings");
 }
 
 #[test]

@@ -123,7 +123,7 @@ fn body(working: &Working, around: &Around, visitor: &Visitor, notice: &Notice) 
             div.work.sheet-part {
                 div.first {
                     (urgent_words(&working.question.urgent))
-                    (said(notice))
+                    (said(notice, working))
                     (head(working, around))
                 }
                 div.bar id="bar" { (live::bar(working)) }
@@ -185,7 +185,7 @@ fn list(words: &[String]) -> String {
     }
 }
 
-fn said(notice: &Notice) -> Markup {
+fn said(notice: &Notice, working: &Working) -> Markup {
     html! {
         @match notice {
             Notice::None => {}
