@@ -255,6 +255,8 @@ mod tests {
             assert!(row.why.len() > 40 && row.why.ends_with('.'), "{}", row.word);
             assert_eq!(why(&row.word), Some(row.why.as_str()));
             assert_eq!(row.part.is_empty(), row.ill.is_empty(), "{}", row.word);
+            // What `first` relies on when it looks no further than `REACH`.
+            assert!(row.ill.iter().all(|ill| words(ill).len() <= REACH - NEAR), "{}", row.word);
             assert!(!row.say.is_empty() || !row.part.is_empty(), "{} says nothing", row.word);
             for phrase in &row.say {
                 assert!(words_in(phrase).contains(&row.word.as_str()), "{phrase}");

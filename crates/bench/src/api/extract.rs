@@ -6,9 +6,10 @@ use axum::http::header::CONTENT_TYPE;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
-use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 use serde_json::error::Category;
+use utoipa::IntoParams;
 
 use crate::errors::{Fault, PlacedProblem, too_large};
 
@@ -123,6 +124,20 @@ impl<S: Send + Sync, T: DeserializeOwned + Send> FromRequestParts<S> for At<T> {
         let path = axum::extract::Path::<T>::from_request_parts(parts, state).await;
         path.map(|path| At(path.0)).map_err(|_| Fault::not_found("such thing in the API"))
     }
+}
+
+/// Which bikes or sheets to list.
+#[derive(IntoParams, Deserialize)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Listed {
+    /// Words to search for.
+    pub(super) words: Option<String>,
+    /// How many to skip.
+    pub(super) offset: Option<u32>,
+    /// How many to list: 50 unless it is said.
+    #[param(minimum = 1, maximum = 200)]
+    pub(super) limit: Option<u32>,
 }
 
 /// The rows to skip and the rows to show, within bounds.

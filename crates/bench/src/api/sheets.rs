@@ -6,11 +6,11 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, LOCATION};
 use axum::response::IntoResponse;
 use knockon_desk::{Publication, QuestionId};
 use serde::{Deserialize, Serialize};
-use utoipa::{IntoParams, ToSchema};
+use utoipa::ToSchema;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-use super::extract::{At, Json, Query, cut, page};
+use super::extract::{At, Json, Listed, Query, cut, page};
 use super::problem::Problem;
 use super::time::written;
 use crate::app::App;
@@ -73,29 +73,15 @@ struct SheetList {
     more: bool,
 }
 
-/// Which sheets to list.
-#[derive(IntoParams, Deserialize)]
-#[into_params(parameter_in = Query)]
-#[serde(deny_unknown_fields)]
-struct Wanted {
-    /// Words to search for.
-    words: Option<String>,
-    /// How many to skip.
-    offset: Option<u32>,
-    /// How many to list: 50 unless it is said.
-    #[param(minimum = 1, maximum = 200)]
-    limit: Option<u32>,
-}
-
 /// List published sheets
 ///
 /// The newest comes first.
-#[utoipa::path(get, path = "/sheets", tag = "sheets", params(Wanted),
+#[utoipa::path(get, path = "/sheets", tag = "sheets", params(Listed),
     responses((status = 200, description = "One page of the list.", body = SheetList)))]
 async fn list_sheets(
     _: Visitor,
     Reach(app): Reach<App>,
-    Query(wanted): Query<Wanted>,
+    Query(wanted): Query<Listed>,
 ) -> Result<Json<SheetList>, Fault> {
     let (offset, limit) = page(wanted.offset, wanted.limit)?;
     let words = wanted.words.unwrap_or_default();

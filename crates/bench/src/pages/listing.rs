@@ -8,6 +8,20 @@ pub const ROWS: u32 = 50;
 /// Furthest page that an address may ask for; beyond it the search is the better way.
 const LAST: u32 = 100_000;
 
+/// The search over a list at `address` of what is called `what`: "Bikes".
+pub fn finder(what: &str, address: &str, words: &str) -> Markup {
+    html! {
+        form.finder role="search" aria-label=(what) method="get" action=(address) {
+            div.field {
+                label for="words" { "Words in " (what.to_lowercase()) }
+                input id="words" type="search" name="words" value=(words) maxlength="200" autocomplete="off" data-slash;
+            }
+            button { "Show" }
+            @if !words.is_empty() { a href=(address) { "Show all again" } }
+        }
+    }
+}
+
 /// Where a page's rows begin, for a page counted from 1.
 pub fn offset(page: Option<u32>) -> u32 {
     (number(page) - 1) * ROWS

@@ -58,7 +58,7 @@ pub async fn list(
             }
         }
         @if kept > 0 { p.notice role="status" { (counted(kept, "bike is", "bikes are")) " kept." } }
-        (finder(&words))
+        (listing::finder("Bikes", "/bikes", &words))
         @if rows.is_empty() { (nothing(&words, page, &visitor)) }
         @else { ul.rows.bikes aria-label="Bikes" { @for (bike, agreement) in &rows { (row(bike, agreement)) } } }
         (listing::pager(page, more, |page| {
@@ -67,19 +67,6 @@ pub async fn list(
         }))
     };
     Ok(layout::page(&visitor, Room::Bikes, "Bikes", body))
-}
-
-fn finder(words: &str) -> Markup {
-    html! {
-        form.finder role="search" aria-label="Bikes" method="get" action="/bikes" {
-            div.field {
-                label for="words" { "Words in bikes" }
-                input id="words" type="search" name="words" value=(words) maxlength="200" autocomplete="off" data-slash;
-            }
-            button { "Show" }
-            @if !words.is_empty() { a href="/bikes" { "Show all again" } }
-        }
-    }
 }
 
 fn row(bike: &BikeRow, agreement: &Agreement) -> Markup {

@@ -37,7 +37,7 @@ pub async fn list(
     let body = html! {
         h1 { "Published sheets" }
         p.quiet.about-sheets { "Whoever knows a sheet’s address can read it without an account. A published sheet is never changed: a new revision gets the next number." }
-        (finder(&words))
+        (listing::finder("Sheets", "/sheets", &words))
         @if rows.is_empty() { (nothing(&words, page)) }
         @else { ul.rows.sheets aria-label="Published sheets" { @for sheet in &rows { (row(sheet)) } } }
         (listing::pager(page, more, |page| {
@@ -46,19 +46,6 @@ pub async fn list(
         }))
     };
     Ok(layout::page(&visitor, Room::Sheets, "Published sheets", body))
-}
-
-fn finder(words: &str) -> Markup {
-    html! {
-        form.finder role="search" aria-label="Sheets" method="get" action="/sheets" {
-            div.field {
-                label for="words" { "Words in sheets" }
-                input id="words" type="search" name="words" value=(words) maxlength="200" autocomplete="off" data-slash;
-            }
-            button { "Show" }
-            @if !words.is_empty() { a href="/sheets" { "Show all again" } }
-        }
-    }
 }
 
 fn row(sheet: &Publication) -> Markup {
