@@ -143,6 +143,66 @@ parameters! {
     leverage_at_start: LeverageAtStart,
     /// Leverage ratio at the end of the stroke over the mean ratio, a plain number near 1.
     leverage_at_end: LeverageAtEnd,
+    /// Inner spacer that shortens the shock's stroke, mm.
+    shock_spacer: ShockSpacer,
+    /// By how much offset bushings bring the shock's mounts together, both eyes added, mm.
+    bushing_offset: BushingOffset,
+    /// Longest stroke of a shock that the frame's maker permits, mm.
+    shock_stroke_most: ShockStrokeMost,
+    /// Smallest gap between tyre, links and frame with the rear suspension fully compressed, measured, mm.
+    rear_bottom_clearance: RearBottomClearance,
+    /// Rate of the shock's coil spring, N/mm.
+    coil_rate: CoilRate,
+    /// Preload of the shock's coil spring: how far it is pressed together at full extension, mm.
+    coil_preload: CoilPreload,
+    /// Pressure of the shock's air spring at full extension, above that of the atmosphere, bar.
+    shock_pressure: ShockPressure,
+    /// Area of the shock's air piston, mm².
+    shock_air_area: ShockAirArea,
+    /// Length of the shock's air chamber at full extension with no spacers in it: its volume over its area, mm.
+    shock_air_length: ShockAirLength,
+    /// Volume that spacers take from the shock's air chamber, cm³.
+    shock_volume_spacer: ShockVolumeSpacer,
+    /// Area of the shock's negative air piston, mm².
+    shock_negative_area: ShockNegativeArea,
+    /// Length of the shock's negative air chamber at full extension, mm.
+    shock_negative_length: ShockNegativeLength,
+    /// Rate of the fork's coil spring, N/mm.
+    fork_coil_rate: ForkCoilRate,
+    /// Preload of the fork's coil spring, mm.
+    fork_coil_preload: ForkCoilPreload,
+    /// Pressure of the fork's air spring at full extension, above that of the atmosphere, bar.
+    fork_pressure: ForkPressure,
+    /// Area of the fork's air piston, mm².
+    fork_air_area: ForkAirArea,
+    /// Length of the fork's air chamber at full extension with no spacers in it, mm.
+    fork_air_length: ForkAirLength,
+    /// Volume that spacers take from the fork's air chamber, cm³.
+    fork_volume_spacer: ForkVolumeSpacer,
+    /// Area of the fork's negative air piston, mm².
+    fork_negative_area: ForkNegativeArea,
+    /// Length of the fork's negative air chamber at full extension, mm.
+    fork_negative_length: ForkNegativeLength,
+    /// Polytropic exponent of the air in both springs, a plain number: near 1 for slow strokes, up to 1.4 for fast ones.
+    air_exponent: AirExponent,
+    /// Sag of the shock that it is set up with, over its stroke, a plain number.
+    shock_sag: ShockSag,
+    /// Sag of the fork that it is set up with, over its travel, a plain number.
+    fork_sag: ForkSag,
+    /// Teeth of the ring that the chain is on.
+    ring: Ring,
+    /// Teeth of the cog that the chain is on.
+    cog: Cog,
+    /// Mass of the bike, kg.
+    bike_mass: BikeMass,
+    /// Mass of the rider, dressed to ride, kg.
+    rider_mass: RiderMass,
+    /// Mass of what is carried beside the rider's own clothes: pack, bags, load, kg.
+    kit_mass: KitMass,
+    /// Part of the bike's mass that the front wheel carries by itself, without the fork's spring: wheel, lower legs, kg.
+    front_unsprung: FrontUnsprung,
+    /// Part of the bike's mass that the rear wheel carries by itself, kg.
+    rear_unsprung: RearUnsprung,
     /// Top tube above the bottom bracket where the rider stands over it, mm.
     standover_above: StandoverAbove,
     /// Bottom bracket to that place, forward, mm.
@@ -177,13 +237,21 @@ parameters! {
     headset_turn: HeadsetTurn,
     /// Derived by a change: how far a shorter shock has raised the rear axle in frame axes, mm.
     rear_axle_lift: RearAxleLift,
+    /// Derived by a change: how far ahead of its chainstay's arc the rear axle then lies in frame axes, mm.
+    rear_axle_shift: RearAxleShift,
+    /// Derived by a change: how far the shock as it is now, fully extended, presses the linkage together beyond the pose
+    /// that it was drawn in, mm; negative for a longer shock.
+    shock_start: ShockStart,
 }
 
 impl Bike<f64> {
     /// A bike of which nothing is known. The derived parameters start at zero.
     pub fn unknown() -> Self {
         Bike::from_fn(|parameter| match parameter {
-            Parameter::HeadsetTurn | Parameter::RearAxleLift => 0.0,
+            Parameter::HeadsetTurn
+            | Parameter::RearAxleLift
+            | Parameter::RearAxleShift
+            | Parameter::ShockStart => 0.0,
             _ => f64::NAN,
         })
     }

@@ -2,6 +2,8 @@
 
 use crate::Scalar;
 use crate::bike::{Bike, Parameter};
+use crate::suspension::linkage::Linkage;
+use crate::suspension::rear::{stroke, stroke_for_travel};
 
 /// One change, in the engine's terms.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,6 +21,28 @@ pub enum Step<T> {
         /// Nominal section width, mm.
         width: T,
     },
+    /// A point of the linkage lies elsewhere in the drawn pose; the shock keeps its length.
+    Move {
+        /// Which one.
+        point: LinkagePoint,
+        /// Forward, mm.
+        x: T,
+        /// Upward, mm.
+        y: T,
+    },
+    /// The chain runs straight from ring to cog, past the idlers.
+    NoIdlers,
+    /// Something that was said and changes nothing by itself.
+    Nothing,
+}
+
+/// A point of a linkage that a change can move.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum LinkagePoint {
+    /// By its place in [`Linkage::points`].
+    Listed(usize),
+    /// The rear axle.
+    Axle,
 }
 
 /// Front or rear.
@@ -42,11 +66,12 @@ pub fn section_height<T: Scalar>(width: T, ratio: T) -> T {
 }
 
 impl<T: Scalar> Bike<T> {
-    /// The bike after all `steps`, in order.
+    /// The bike after all `steps`, in order; nobody has measured its linkage.
     ///
     /// Steps drag along what they carry: fork travel moves axle to crown one for one unless a step sets that itself;
     /// an angled headset turns the steering axis; a shorter shock lifts the rear axle by the leverage ratio; a shorter
-    /// stroke stops the same suspension curve earlier.
+    /// stroke stops the same suspension curve earlier, whether another shock or a spacer in it does that; less rear travel
+    /// is such a spacer.
     ///
     /// ```
     /// # use knockon_engine::{bike::{Bike, Parameter}, change::Step};
@@ -57,14 +82,24 @@ impl<T: Scalar> Bike<T> {
     /// ```
     #[must_use]
     pub fn after(&self, steps: &[Step<T>]) -> Self {
+        self.after_on(None, steps).0
+    }
+
+    /// [`Bike::after`] with a measured linkage, and that linkage after the steps. Where the steps leave a linkage that
+    /// cannot be put together, the rear axle is NaN.
+    #[must_use]
+    pub fn after_on(&self, linkage: Option<&Linkage<T>>, steps: &[Step<T>]) -> (Self, Option<Linkage<T>>) {
         let mut bike = *self;
+        let mut linkage = linkage.cloned();
         let length_is_given = steps.iter().any(|step| step.touches(Parameter::AxleToCrown));
         for step in steps {
             match *step {
-                Step::Set(parameter, value) => bike.change(parameter, value, length_is_given),
+                Step::Set(parameter, value) => {
+                    bike.change(linkage.as_ref(), parameter, value, length_is_given);
+                }
                 Step::By(parameter, by) => {
-                    let value = *bike.get(parameter) + by;
-                    bike.change(parameter, value, length_is_given);
+                    let value = bike.present(linkage.as_ref(), parameter) + by;
+                    bike.change(linkage.as_ref(), parameter, value, length_is_given);
                 }
                 Step::Tyre { wheel, bead_seat_radius, width } => {
                     let radius = bead_seat_radius + section_height(width, bike.section_ratio);
@@ -74,37 +109,90 @@ impl<T: Scalar> Bike<T> {
                     };
                     (*old_radius, *old_width) = (radius, width);
                 }
+                Step::Move { point, x, y } => {
+                    if let Some(linkage) = &mut linkage {
+                        bike.shock_start += linkage.moved(point, x, y);
+                    }
+                }
+                Step::NoIdlers => linkage = linkage.map(Linkage::without_idlers),
+                Step::Nothing => {}
             }
         }
-        bike
+        if let Some(linkage) = &linkage
+            && steps.iter().any(Step::moves_the_rear)
+        {
+            bike.put_rear_axle(linkage);
+        }
+        (bike, linkage)
     }
 
-    fn change(&mut self, parameter: Parameter, new: T, length_is_given: bool) {
+    /// The rear travel comes from the linkage where there is one.
+    fn present(&self, linkage: Option<&Linkage<T>>, parameter: Parameter) -> T {
+        match (parameter, linkage) {
+            (Parameter::RearTravel, Some(linkage)) => linkage.travel(self),
+            _ => *self.get(parameter),
+        }
+    }
+
+    fn change(&mut self, linkage: Option<&Linkage<T>>, parameter: Parameter, new: T, length_is_given: bool) {
         let old = *self.get(parameter);
         match parameter {
             Parameter::ForkTravel if !length_is_given => {
                 self.axle_to_crown += new - old;
             }
             Parameter::HeadsetAngle => self.headset_turn += new - old,
-            Parameter::EyeToEye => {
-                let ratio = self.rear_travel / self.shock_stroke * self.leverage_at_start;
-                self.rear_axle_lift += (old - new) * ratio;
-            }
-            Parameter::ShockStroke => {
-                let mean = self.rear_travel / old;
-                self.rear_travel += (new - old) * mean * self.leverage_at_end;
-                // The mean is another one now, over the same curve: what is told relative to it moves against it.
-                let shift = mean / (self.rear_travel / new);
-                self.leverage_at_start *= shift;
-                self.leverage_at_end *= shift;
+            Parameter::EyeToEye => self.shorten_shock(old - new),
+            Parameter::BushingOffset => self.shorten_shock(new - old),
+            Parameter::ShockStroke => self.cut_stroke(new - self.shock_spacer),
+            Parameter::ShockSpacer => self.cut_stroke(self.shock_stroke - new),
+            Parameter::RearTravel => {
+                let left = match linkage {
+                    Some(linkage) => stroke_for_travel(self, linkage, new),
+                    None => stroke(self) + (new - old) / (old / stroke(self) * self.leverage_at_end),
+                };
+                self.cut_stroke(left);
+                self.shock_spacer = self.shock_stroke - left;
             }
             _ => {}
         }
         *self.get_mut(parameter) = new;
     }
+
+    /// The shock, fully extended, holds its mounts `by` mm nearer to each other.
+    fn shorten_shock(&mut self, by: T) {
+        self.shock_start += by;
+        self.rear_axle_lift += by * (self.rear_travel / stroke(self) * self.leverage_at_start);
+    }
+
+    /// The shock stops after `new` mm instead of its present stroke, on the same curve.
+    fn cut_stroke(&mut self, new: T) {
+        let old = stroke(self);
+        let mean = self.rear_travel / old;
+        self.rear_travel += (new - old) * mean * self.leverage_at_end;
+        // The mean is another one now, over the same curve: what is told relative to it moves against it.
+        let shift = mean / (self.rear_travel / new);
+        self.leverage_at_start *= shift;
+        self.leverage_at_end *= shift;
+    }
+
+    /// The rear axle where the linkage holds it with the shock fully extended.
+    fn put_rear_axle(&mut self, linkage: &Linkage<T>) {
+        let unknown = T::from(f64::NAN);
+        let axle = linkage.pose(self.shock_start).map(|pose| pose.axle);
+        let (x, y) = axle.map_or((unknown, unknown), |axle| (axle.x, axle.y));
+        self.rear_axle_lift = y - self.bottom_bracket_drop;
+        self.rear_axle_shift = x + (self.chainstay * self.chainstay - y * y).sqrt();
+    }
 }
 
 impl<T> Step<T> {
+    /// Whether the step can move the rear axle in frame axes.
+    fn moves_the_rear(&self) -> bool {
+        matches!(self, Step::Move { .. })
+            || self.touches(Parameter::EyeToEye)
+            || self.touches(Parameter::BushingOffset)
+    }
+
     /// Whether the step sets or moves `parameter` by name.
     pub fn touches(&self, parameter: Parameter) -> bool {
         match self {
@@ -115,6 +203,7 @@ impl<T> Step<T> {
             Step::Tyre { wheel: Wheel::Rear, .. } => {
                 matches!(parameter, Parameter::RearRadius | Parameter::RearTyreWidth)
             }
+            Step::Move { .. } | Step::NoIdlers | Step::Nothing => false,
         }
     }
 
@@ -123,6 +212,8 @@ impl<T> Step<T> {
         match self {
             Step::Set(_, number) | Step::By(_, number) => vec![number],
             Step::Tyre { bead_seat_radius, width, .. } => vec![bead_seat_radius, width],
+            Step::Move { x, y, .. } => vec![x, y],
+            Step::NoIdlers | Step::Nothing => Vec::new(),
         }
     }
 
@@ -136,6 +227,9 @@ impl<T> Step<T> {
                 bead_seat_radius: convert(bead_seat_radius),
                 width: convert(width),
             },
+            Step::Move { point, x, y } => Step::Move { point: *point, x: convert(x), y: convert(y) },
+            Step::NoIdlers => Step::NoIdlers,
+            Step::Nothing => Step::Nothing,
         }
     }
 }

@@ -12,7 +12,7 @@ use crate::bike::{Bike, Parameter};
 use crate::change::section_height;
 use crate::geometry::FramePoints;
 use crate::quantity::Quantity;
-use crate::quantity::evaluate;
+use crate::quantity::standing;
 
 /// The parameters that a chart determines.
 pub const UNKNOWNS: [Parameter; 13] = [
@@ -303,7 +303,7 @@ impl System {
         for (index, (parameter, value)) in UNKNOWNS.iter().zip(x).enumerate() {
             *bike.get_mut(*parameter) = Dual::from(*value).derivative(index);
         }
-        let quantities = evaluate(&bike);
+        let quantities = standing(&bike);
         let count = rows.len();
         let mut design = DMatrix::zeros(count, N);
         let mut fitted = DVector::zeros(count);

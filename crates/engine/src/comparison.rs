@@ -5,6 +5,7 @@ use crate::bike::{Bike, Parameter};
 use crate::change::Step;
 use crate::quantity::{Dimension, Quantities, Quantity, evaluate};
 use crate::requirement::{Allowances, Requirement, margins};
+use crate::suspension::linkage::Linkage;
 use crate::tolerance::{Estimates, Formula, Uncertain, propagate};
 
 /// Before, after, their difference, and the margins of the limits, each with its tolerance.
@@ -23,43 +24,64 @@ pub struct Assessment {
 /// Every quantity before and after `steps`, and every margin after them.
 pub fn compare<T: Scalar>(
     before: &Bike<T>,
+    linkage: Option<&Linkage<T>>,
     steps: &[Step<T>],
     allow: &Allowances,
 ) -> (Quantities<T>, Quantities<T>, [T; Requirement::COUNT]) {
-    let after = before.after(steps);
-    (evaluate(before), evaluate(&after), margins(before, &after, allow))
+    let (after, linkage_after) = before.after_on(linkage, steps);
+    let linkage_after = linkage_after.as_ref();
+    let margins = margins((before, linkage), (&after, linkage_after), allow);
+    (evaluate(before, linkage), evaluate(&after, linkage_after), margins)
 }
 
-/// [`compare`] as a formula of the bike's parameters and the steps' numbers.
-pub struct Comparison<'a> {
-    /// The steps; their numbers are taken from the formula's.
+/// What a comparison is made of beside the bike: numbers in a row, for [`propagate`].
+#[derive(Clone, Copy)]
+pub struct Given<'a> {
+    /// The linkage, where somebody measured one.
+    pub linkage: Option<&'a Linkage<Uncertain>>,
+    /// The steps.
     pub steps: &'a [Step<Uncertain>],
+}
+
+impl<'a> Given<'a> {
+    /// The numbers in a row: the bike's parameters in their order, then the linkage's, then those of each step.
+    pub fn numbers<'n>(&self, before: &'n Bike<Uncertain>) -> Vec<&'n Uncertain>
+    where
+        'a: 'n,
+    {
+        let mut numbers: Vec<&Uncertain> =
+            Parameter::ALL.iter().map(|parameter| before.get(*parameter)).collect();
+        numbers.extend(self.linkage.iter().flat_map(|linkage| linkage.numbers()));
+        numbers.extend(self.steps.iter().flat_map(|step| step.numbers()));
+        numbers
+    }
+
+    /// Bike, linkage and steps from numbers that were laid in a row by [`Given::numbers`].
+    pub fn taken_from<T: Scalar>(&self, numbers: &[T]) -> (Bike<T>, Option<Linkage<T>>, Vec<Step<T>>) {
+        let bike = Bike::from_fn(|parameter| numbers[parameter as usize]);
+        let mut rest = numbers[Parameter::ALL.len()..].iter().copied();
+        // `numbers` has laid down one number for each that the linkage and a step hold.
+        let mut next = |number: &Uncertain| rest.next().unwrap_or_else(|| T::from(number.value));
+        let linkage = self.linkage.map(|linkage| linkage.map(&mut next));
+        let steps = self.steps.iter().map(|step| step.map(&mut next)).collect();
+        (bike, linkage, steps)
+    }
+}
+
+/// [`compare`] as a formula of the numbers of [`Given`].
+pub struct Comparison<'a> {
+    /// Linkage and steps.
+    pub given: Given<'a>,
     /// The figures that the limits carry.
     pub allow: &'a Allowances,
 }
 
 const COUNT: usize = Quantity::COUNT;
 
-impl Comparison<'_> {
-    /// The formula's numbers: the bike's parameters in their order, then those of each step.
-    pub fn numbers<'n>(&'n self, before: &'n Bike<Uncertain>) -> Vec<&'n Uncertain> {
-        let mut numbers: Vec<&Uncertain> =
-            Parameter::ALL.iter().map(|parameter| before.get(*parameter)).collect();
-        for step in self.steps {
-            numbers.extend(step.numbers());
-        }
-        numbers
-    }
-}
-
 impl Formula for Comparison<'_> {
     fn results<T: Scalar>(&self, numbers: &[T]) -> Vec<T> {
-        let bike = Bike::from_fn(|parameter| numbers[parameter as usize]);
-        let mut rest = numbers[Parameter::ALL.len()..].iter().copied();
-        // `numbers` has laid down one number for each that a step holds.
-        let mut next = |number: &Uncertain| rest.next().unwrap_or_else(|| T::from(number.value));
-        let steps: Vec<Step<T>> = self.steps.iter().map(|step| step.map(&mut next)).collect();
-        let (before, after, margins) = compare(&bike, &steps, self.allow);
+        let (bike, linkage, steps) = self.given.taken_from(numbers);
+        let (before, after, margins) = compare(&bike, linkage.as_ref(), &steps, self.allow);
         let mut results = Vec::with_capacity(3 * COUNT + margins.len());
         results.extend_from_slice(&before);
         results.extend_from_slice(&after);
@@ -76,7 +98,7 @@ impl Formula for Comparison<'_> {
             _ if quantity == Quantity::Standover => None,
             Dimension::Length => Some(1.0),
             Dimension::Angle => Some(0.1_f64.to_radians()),
-            Dimension::Share => None,
+            _ => None,
         }
     }
 }
@@ -85,14 +107,15 @@ impl Formula for Comparison<'_> {
 /// inputs give them.
 ///
 /// ```
-/// # use knockon_engine::{bike::{Bike, Parameter}, change::Step, comparison::assess, quantity::Quantity};
+/// # use knockon_engine::{bike::{Bike, Parameter}, change::Step, comparison::{Given, assess}, quantity::Quantity};
 /// # use knockon_engine::{requirement::Allowances, tolerance::Uncertain};
 /// let mut bike = Bike::unknown().map(|&value| Uncertain::exact(value));
 /// bike.saddle_height = Uncertain { value: 735.0, moves: vec![(0, 0.5)] };
 /// bike.crank_length = Uncertain { value: 170.0, moves: vec![(1, 0.1)] };
 /// let crank = Uncertain { value: 165.0, moves: vec![(2, 0.1)] };
 /// let steps = [Step::Set(Parameter::CrankLength, crank)];
-/// let result = assess(&bike, &steps, &Allowances { same_clamp: 0.1, tyre_gap: 6.0 }, 3);
+/// let allow = Allowances { same_clamp: 0.1, tyre_gap: 6.0, bottom_gap: 5.0 };
+/// let result = assess(&bike, Given { linkage: None, steps: &steps }, &allow, 3);
 /// let row = Quantity::SaddleToPedal as usize;
 /// assert_eq!(result.difference.value(row), -5.0);
 /// // The saddle's own uncertainty is in both and cancels; the two cranks remain: √(0.1² + 0.1²).
@@ -100,12 +123,11 @@ impl Formula for Comparison<'_> {
 /// ```
 pub fn assess(
     before: &Bike<Uncertain>,
-    steps: &[Step<Uncertain>],
+    given: Given<'_>,
     allow: &Allowances,
     inputs: usize,
 ) -> Assessment {
-    let comparison = Comparison { steps, allow };
-    let all = propagate(&comparison, &comparison.numbers(before), inputs);
+    let all = propagate(&Comparison { given, allow }, &given.numbers(before), inputs);
     Assessment {
         before: all.rows(0..COUNT),
         after: all.rows(COUNT..2 * COUNT),

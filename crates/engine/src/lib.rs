@@ -6,6 +6,7 @@
 //! - [`bike`]: the parameters of one bike, generic over the scalar;
 //! - [`geometry`]: the frame's points, the pose on the ground, steering geometry;
 //! - [`cockpit`]: stem, bar and hands; [`rider`]: contact points and joint angles;
+//! - [`suspension`]: the rear linkage through its travel, chain, springs, sag;
 //! - [`quantity`]: every quantity that can be a knock-on, and their joint evaluation;
 //! - [`requirement`]: limits and their margins; [`change`]: what one step does to a bike;
 //! - [`comparison`]: before and after; [`tolerance`]: first- and second-order propagation, by identity of the inputs;
@@ -26,6 +27,7 @@ pub mod geometry;
 pub mod quantity;
 pub mod requirement;
 pub mod rider;
+pub mod suspension;
 pub mod tolerance;
 
 use num_dual::DualNum;

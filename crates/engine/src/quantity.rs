@@ -7,6 +7,8 @@ use crate::geometry::Stance;
 use crate::geometry::point::FramePoint;
 use crate::geometry::steering::Steering;
 use crate::rider;
+use crate::suspension::linkage::Linkage;
+use crate::suspension::ride::ride;
 
 macro_rules! quantities {
     ($($(#[$doc:meta])* $name:ident = $id:literal, $dimension:ident;)+) => {
@@ -42,6 +44,14 @@ pub enum Dimension {
     Angle,
     /// A plain number; shown in percent.
     Share,
+    /// A plain number, shown as it is.
+    Ratio,
+    /// Newtons.
+    Force,
+    /// Newtons per millimetre.
+    Rate,
+    /// Bar above the atmosphere.
+    Pressure,
 }
 
 quantities! {
@@ -97,21 +107,65 @@ quantities! {
     HipAngle = "hip_angle", Angle;
     /// Upper arm to forearm, 180° for a straight arm.
     ElbowAngle = "elbow_angle", Angle;
+    /// Spacer inside the shock that shortens its stroke.
+    InnerSpacer = "inner_spacer", Length;
+    /// Vertical rear travel over the shock's stroke.
+    LeverageMean = "leverage_mean", Ratio;
+    /// Fall of the leverage ratio from full extension to full travel, over that at full extension.
+    Progression = "progression", Share;
+    /// Anti-squat at sag, in the gear that the bike is in.
+    AntiSquatAtSag = "anti_squat_at_sag", Share;
+    /// Anti-rise at sag.
+    AntiRiseAtSag = "anti_rise_at_sag", Share;
+    /// Backward turn of the cranks from full extension to full travel.
+    PedalKickback = "pedal_kickback", Angle;
+    /// Growth of the chain's whole loop from full extension to full travel.
+    ChainGrowth = "chain_growth", Length;
+    /// Vertical rear travel that the rider's weight uses up.
+    RearSag = "rear_sag", Length;
+    /// Part of the shock's stroke that the rider's weight uses up.
+    ShockSag = "shock_sag", Share;
+    /// Fork travel that the rider's weight uses up.
+    ForkSag = "fork_sag", Length;
+    /// Head angle with the rider on the bike.
+    HeadAngleAtSag = "head_angle_at_sag", Angle;
+    /// Trail with the rider on the bike.
+    TrailAtSag = "trail_at_sag", Length;
+    /// Bottom-bracket height with the rider on the bike.
+    BottomBracketHeightAtSag = "bottom_bracket_height_at_sag", Length;
+    /// Grip stack with the rider on the bike.
+    GripStackAtSag = "grip_stack_at_sag", Length;
+    /// Grip reach with the rider on the bike.
+    GripReachAtSag = "grip_reach_at_sag", Length;
+    /// Vertical force at the rear axle that the spring carries at full travel.
+    WheelForceAtEnd = "wheel_force_at_end", Force;
+    /// Rate of a coil spring that gives the wanted sag.
+    CoilRateForSag = "coil_rate_for_sag", Rate;
+    /// Pressure in the shock that gives the wanted sag.
+    PressureForSag = "pressure_for_sag", Pressure;
 }
 
 /// One number per [`Quantity`], in the order of [`Quantity::ALL`]; NaN where the bike does not suffice.
 pub type Quantities<T> = [T; Quantity::COUNT];
 
-/// Every quantity of `bike` standing on level ground, suspension extended.
+/// Every quantity of `bike` on level ground, its rear wheel held by `linkage` where somebody measured one.
 ///
 /// ```
 /// # use knockon_engine::{bike::Bike, quantity::{evaluate, Quantity}};
 /// let mut bike = Bike::unknown();
 /// bike.fork_travel = 160.0;
-/// assert_eq!(evaluate(&bike)[Quantity::ForkTravel as usize], 160.0);
-/// assert!(evaluate(&bike)[Quantity::Wheelbase as usize].is_nan());
+/// assert_eq!(evaluate(&bike, None)[Quantity::ForkTravel as usize], 160.0);
+/// assert!(evaluate(&bike, None)[Quantity::Wheelbase as usize].is_nan());
 /// ```
-pub fn evaluate<T: Scalar>(bike: &Bike<T>) -> Quantities<T> {
+pub fn evaluate<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Quantities<T> {
+    let mut quantities = standing(bike);
+    ride(bike, linkage, &mut quantities);
+    quantities
+}
+
+/// Those quantities that do not ask how the suspension moves; the others are NaN. Suspension extended.
+pub fn standing<T: Scalar>(bike: &Bike<T>) -> Quantities<T> {
+    let mut quantities = [T::from(f64::NAN); Quantity::COUNT];
     let stance = Stance::new(bike, T::from(0.0));
     let points = &stance.points;
     let head_angle = bike.head_angle + bike.headset_turn - stance.turn;
@@ -129,7 +183,7 @@ pub fn evaluate<T: Scalar>(bike: &Bike<T>) -> Quantities<T> {
     let mass = stance.from_bottom_bracket(FramePoint { x: bike.mass_ahead, y: bike.mass_above });
     let rear = stance.from_bottom_bracket(points.rear_axle);
     let standover = FramePoint { x: bike.standover_place, y: bike.standover_above };
-    [
+    let standing = [
         head_angle,
         seat_angle,
         head_tube_top.y,
@@ -156,5 +210,7 @@ pub fn evaluate<T: Scalar>(bike: &Bike<T>) -> Quantities<T> {
         rider::knee_flexion(bike),
         rider::hip_angle(bike, seat_angle),
         rider::elbow_angle(bike, hip, grip),
-    ]
+    ];
+    quantities[..standing.len()].copy_from_slice(&standing);
+    quantities
 }

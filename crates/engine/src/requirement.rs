@@ -5,6 +5,8 @@ use std::cmp::Ordering;
 use crate::Scalar;
 use crate::bike::Bike;
 use crate::cockpit::steerer_needed;
+use crate::suspension::linkage::Linkage;
+use crate::suspension::rear::{highest, stroke};
 
 /// A limit that a change can touch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -23,6 +25,10 @@ pub enum Requirement {
     FrontClearance,
     /// The rear tyre keeps its distance from the frame.
     RearClearance,
+    /// The shock's stroke is no longer than the frame's maker permits.
+    ShockStroke,
+    /// With the rear suspension fully compressed, tyre and links keep their distance from the frame.
+    BottomClearance,
 }
 
 impl Requirement {
@@ -35,6 +41,8 @@ impl Requirement {
         Requirement::BarClamp,
         Requirement::FrontClearance,
         Requirement::RearClearance,
+        Requirement::ShockStroke,
+        Requirement::BottomClearance,
     ];
     /// How many there are.
     pub const COUNT: usize = Requirement::ALL.len();
@@ -47,14 +55,21 @@ pub struct Allowances {
     pub same_clamp: f64,
     /// Least gap around a tyre.
     pub tyre_gap: f64,
+    /// Least gap between tyre, links and frame with the rear suspension fully compressed.
+    pub bottom_gap: f64,
 }
 
 /// Margin of every [`Requirement`], mm; NaN where the bike does not suffice.
 ///
 /// A lower headset part that grew by some millimetres lengthens the fork by as much, as far as the frame is concerned,
 /// so the axle-to-crown margins count it. A tyre's growth is the larger of its growth in radius and in half its width,
-/// because nobody said where the smallest gap is.
-pub fn margins<T: Scalar>(before: &Bike<T>, after: &Bike<T>, allow: &Allowances) -> [T; Requirement::COUNT] {
+/// because nobody said where the smallest gap is. At full compression the axle's further rise is counted whole for the same
+/// reason: tyre and links come nearer to the frame by that at most.
+pub fn margins<T: Scalar>(
+    (before, linkage_before): (&Bike<T>, Option<&Linkage<T>>),
+    (after, linkage_after): (&Bike<T>, Option<&Linkage<T>>),
+    allow: &Allowances,
+) -> [T; Requirement::COUNT] {
     let length = after.axle_to_crown + (after.lower_stack - before.lower_stack);
     let clearance = |gap: T, radius: (T, T), width: (T, T)| {
         let (up, out) = (radius.1 - radius.0, (width.1 - width.0) * 0.5);
@@ -78,6 +93,11 @@ pub fn margins<T: Scalar>(before: &Bike<T>, after: &Bike<T>, allow: &Allowances)
             (before.rear_radius, after.rear_radius),
             (before.rear_tyre_width, after.rear_tyre_width),
         ),
+        after.shock_stroke_most - stroke(after),
+        after.rear_bottom_clearance
+            - (highest(after, linkage_after) - highest(before, linkage_before))
+            - (after.rear_radius - before.rear_radius)
+            - allow.bottom_gap,
     ]
 }
 

@@ -141,6 +141,18 @@ pub fn propagate_curved<F: Formula, const N: usize>(
     inputs: usize,
 ) -> Estimates {
     let numbers: Vec<&Uncertain> = numbers.iter().map(Borrow::borrow).collect();
+    let mut estimates = propagate_linear(formula, &numbers, inputs);
+    second_order::<F, N>(formula, &numbers, &mut estimates);
+    estimates
+}
+
+/// [`propagate`] to first order alone, for long lists of results that no derivative vanishes for.
+pub fn propagate_linear<F: Formula>(
+    formula: &F,
+    numbers: &[impl Borrow<Uncertain>],
+    inputs: usize,
+) -> Estimates {
+    let numbers: Vec<&Uncertain> = numbers.iter().map(Borrow::borrow).collect();
     let plain: Vec<f64> = numbers.iter().map(|number| number.value).collect();
     let values = formula.results(&plain);
     let rows = values.len();
@@ -149,11 +161,14 @@ pub fn propagate_curved<F: Formula, const N: usize>(
     for first in (0..inputs).step_by(LANES) {
         first_order(formula, &numbers, first, &mut estimates);
     }
-    second_order::<F, N>(formula, &numbers, &mut estimates);
     estimates
 }
 
 fn first_order<F: Formula>(formula: &F, numbers: &[&Uncertain], first: usize, estimates: &mut Estimates) {
+    let lanes = first..first + LANES;
+    if !numbers.iter().any(|number| number.moves.iter().any(|(input, _)| lanes.contains(input))) {
+        return;
+    }
     let seeded: Vec<DualSVec64<LANES>> = numbers
         .iter()
         .map(|number| {

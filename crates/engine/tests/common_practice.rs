@@ -5,11 +5,11 @@ mod bikes;
 use knockon_engine::bike::{Bike, Parameter};
 use knockon_engine::change::Step;
 use knockon_engine::geometry::Stance;
-use knockon_engine::quantity::{Quantity, evaluate};
+use knockon_engine::quantity::{Quantity, evaluate, standing};
 
 /// How far `steps` move the grips, forward and up.
 fn grips(bike: &Bike<f64>, steps: &[Step<f64>]) -> (f64, f64) {
-    let (before, after) = (evaluate(bike), evaluate(&bike.after(steps)));
+    let (before, after) = (evaluate(bike, None), evaluate(&bike.after(steps), None));
     let moved = |quantity: Quantity| after[quantity as usize] - before[quantity as usize];
     (moved(Quantity::GripReach), moved(Quantity::GripStack))
 }
@@ -68,13 +68,13 @@ fn a_longer_fork_slackens_the_head_angle() {
     let slacker = |bike: &Bike<f64>| {
         let row = Quantity::HeadAngle as usize;
         let after = bike.after(&[Step::By(Parameter::AxleToCrown, 20.0)]);
-        evaluate(bike)[row] - evaluate(&after)[row]
+        evaluate(bike, None)[row] - evaluate(&after, None)[row]
     };
     for bike in [trail, long, hardtail] {
         assert!((0.8..=1.0).contains(&slacker(&bike).to_degrees()), "{}", slacker(&bike).to_degrees());
     }
     for bike in [trail, long, hardtail, road] {
-        let wheelbase = evaluate(&bike)[Quantity::Wheelbase as usize];
+        let wheelbase = evaluate(&bike, None)[Quantity::Wheelbase as usize];
         let by_hand = 20.0 * bike.head_angle.sin() / wheelbase;
         assert!((slacker(&bike) / by_hand - 1.0).abs() < 0.02, "{} {by_hand}", slacker(&bike));
     }
@@ -94,7 +94,7 @@ fn level_when_the_axles_differ_as_the_wheels_do() {
         lifted.stack -= 1.0;
         let row = Quantity::Wheelbase as usize;
         let turn = Stance::new(&lifted, 0.0).turn;
-        assert!((turn * evaluate(&bike)[row] - 1.0).abs() < 2e-3, "{name}: {turn}");
+        assert!((turn * evaluate(&bike, None)[row] - 1.0).abs() < 2e-3, "{name}: {turn}");
     }
 }
 
@@ -122,11 +122,12 @@ fn a_shorter_stroke_leaves_the_geometry_alone_and_a_shorter_shock_does_not() {
     let stroke = bike.after(&[Step::By(Parameter::ShockStroke, -5.0)]);
     // 150/55 = 2.727 a millimetre.
     assert!((stroke.rear_travel - (150.0 - 5.0 * 150.0 / 55.0)).abs() < 1e-9);
-    let (before, after) = (evaluate(&bike), evaluate(&stroke));
-    for quantity in Quantity::ALL.iter().filter(|quantity| **quantity != Quantity::RearTravel) {
+    let (before, after) = (standing(&bike), standing(&stroke));
+    let others = Quantity::ALL.iter().filter(|quantity| **quantity != Quantity::RearTravel);
+    for quantity in others.filter(|quantity| before[**quantity as usize].is_finite()) {
         assert_eq!(before[*quantity as usize], after[*quantity as usize], "{}", quantity.id());
     }
-    let shorter = evaluate(&bike.after(&[Step::By(Parameter::EyeToEye, -2.0)]));
+    let shorter = evaluate(&bike.after(&[Step::By(Parameter::EyeToEye, -2.0)]), None);
     // 5.45 mm at the axle lower the back of the bike: slacker, and the bottom bracket comes down.
     let row = Quantity::HeadAngle as usize;
     let slacker = (before[row] - shorter[row]).to_degrees();

@@ -25,7 +25,17 @@ impl<T: Scalar> Stance<T> {
     /// `asin((r_f − r_r)/D) − α`, which puts both wheels on the ground. No iteration.
     #[inline]
     pub fn new(bike: &Bike<T>, fork_compression: T) -> Self {
-        let points = FramePoints::new(bike, fork_compression);
+        Self::on(bike, FramePoints::new(bike, fork_compression))
+    }
+
+    /// Stands `bike` on its wheels with the rear suspension compressed as well: the rear axle lies at `rear_axle`.
+    #[inline]
+    pub fn compressed(bike: &Bike<T>, fork_compression: T, rear_axle: FramePoint<T>) -> Self {
+        Self::on(bike, FramePoints { rear_axle, ..FramePoints::new(bike, fork_compression) })
+    }
+
+    #[inline]
+    fn on(bike: &Bike<T>, points: FramePoints<T>) -> Self {
         let dx = points.front_axle.x - points.rear_axle.x;
         let dy = points.front_axle.y - points.rear_axle.y;
         let squared = dx * dx + dy * dy;

@@ -20,6 +20,9 @@ pub fn is_small(parameter: Parameter) -> bool {
             | P::SectionRatio
             | P::LeverageAtStart
             | P::LeverageAtEnd
+            | P::AirExponent
+            | P::ShockSag
+            | P::ForkSag
     )
 }
 
@@ -81,6 +84,34 @@ fn range(parameter: Parameter) -> (f64, f64) {
         P::SpacersAllowed => (20.0, 50.0),
         P::FrontClearance | P::RearClearance => (5.0, 15.0),
         P::RearAxleLift => (-10.0, 10.0),
+        P::RearAxleShift => (-5.0, 5.0),
+        P::ShockStart => (-2.0, 2.0),
+        P::ShockSpacer => (0.0, 4.0),
+        P::BushingOffset => (-3.0, 3.0),
+        P::ShockStrokeMost => (50.0, 70.0),
+        P::RearBottomClearance => (3.0, 30.0),
+        // Firm enough that nothing comes to its end at rest.
+        P::CoilRate => (90.0, 130.0),
+        P::CoilPreload | P::ForkCoilPreload => (0.0, 3.0),
+        P::ShockPressure => (8.0, 16.0),
+        P::ShockAirArea => (1000.0, 1500.0),
+        P::ShockAirLength => (100.0, 140.0),
+        P::ShockVolumeSpacer | P::ForkVolumeSpacer => (0.0, 15.0),
+        P::ShockNegativeArea => (800.0, 1000.0),
+        P::ShockNegativeLength | P::ForkNegativeLength => (20.0, 60.0),
+        P::ForkCoilRate => (9.0, 14.0),
+        P::ForkPressure => (4.0, 8.0),
+        P::ForkAirArea => (600.0, 800.0),
+        P::ForkAirLength => (240.0, 300.0),
+        P::ForkNegativeArea => (500.0, 600.0),
+        P::AirExponent => (1.0, 1.4),
+        P::ShockSag | P::ForkSag => (0.15, 0.35),
+        P::Ring => (28.0, 40.0),
+        P::Cog => (10.0, 50.0),
+        P::BikeMass => (10.0, 25.0),
+        P::RiderMass => (50.0, 95.0),
+        P::KitMass => (0.0, 8.0),
+        P::FrontUnsprung | P::RearUnsprung => (2.5, 6.0),
     }
 }
 

@@ -55,6 +55,12 @@ fn common() -> Bike<f64> {
     (bike.saddle_height, bike.saddle_setback, bike.crank_length) = (720.0, 60.0, 170.0);
     (bike.eye_to_eye, bike.shock_stroke, bike.rear_travel) = (210.0, 55.0, 150.0);
     (bike.leverage_at_start, bike.leverage_at_end) = (1.12, 0.92);
+    (bike.shock_sag, bike.fork_sag, bike.air_exponent) = (0.29, 0.2, 1.05);
+    (bike.coil_rate, bike.shock_pressure) = (f64::NAN, f64::NAN);
+    (bike.fork_coil_rate, bike.fork_pressure) = (f64::NAN, f64::NAN);
+    (bike.ring, bike.cog) = (32.0, 21.0);
+    (bike.bike_mass, bike.rider_mass, bike.front_unsprung, bike.rear_unsprung) = (15.0, 78.0, 3.5, 4.5);
+    (bike.shock_stroke_most, bike.rear_bottom_clearance) = (57.0, 14.0);
     (bike.standover_above, bike.standover_place) = (400.0, 120.0);
     (bike.thigh, bike.lower_leg, bike.torso) = (440.0, 500.0, 520.0);
     (bike.upper_arm, bike.forearm, bike.torso_lean) = (310.0, 330.0, 50_f64.to_radians());

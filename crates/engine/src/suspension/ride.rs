@@ -1,0 +1,89 @@
+//! The quantities that ask how the suspension moves: over the whole stroke, and at sag.
+
+use crate::Scalar;
+use crate::bike::Bike;
+use crate::quantity::{Quantities, Quantity};
+
+use super::curve::{Curve, position_at};
+use super::linkage::Linkage;
+use super::rear::{RearAxle, stroke};
+use super::sag::{coil_rate_for, pressure_for, sag};
+
+/// Fills in the quantities that ask how the suspension moves. What the bike does not suffice for, and what lies where the
+/// linkage cannot go, stays NaN.
+pub fn ride<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>, quantities: &mut Quantities<T>) {
+    let Ok(start) = RearAxle::at(bike, linkage, T::from(0.0)) else {
+        quantities[Quantity::RearTravel as usize] = T::from(f64::NAN);
+        return;
+    };
+    over_the_stroke(bike, linkage, &start, quantities);
+    at_sag(bike, linkage, &start, quantities);
+}
+
+/// `start` is the axle at full extension.
+fn over_the_stroke<T: Scalar>(
+    bike: &Bike<T>,
+    linkage: Option<&Linkage<T>>,
+    start: &RearAxle<T>,
+    quantities: &mut Quantities<T>,
+) {
+    let stroke = stroke(bike);
+    if !stroke.re().is_finite() {
+        return;
+    }
+    let mut put = |quantity: Quantity, value: T| quantities[quantity as usize] = value;
+    put(Quantity::InnerSpacer, bike.shock_stroke - stroke);
+    let Ok(axle) = RearAxle::at(bike, linkage, stroke) else {
+        put(Quantity::RearTravel, T::from(f64::NAN));
+        return;
+    };
+    let end = position_at(bike, linkage, [start, &axle], stroke, T::from(0.0));
+    let of = |curve: Curve| end[curve as usize];
+    put(Quantity::RearTravel, of(Curve::Travel));
+    put(Quantity::LeverageMean, of(Curve::Travel) / stroke);
+    put(Quantity::Progression, (start.velocity.y - of(Curve::Leverage)) / start.velocity.y);
+    put(Quantity::PedalKickback, of(Curve::Kickback));
+    put(Quantity::ChainGrowth, of(Curve::ChainGrowth));
+    put(Quantity::WheelForceAtEnd, of(Curve::WheelForce));
+}
+
+fn at_sag<T: Scalar>(
+    bike: &Bike<T>,
+    linkage: Option<&Linkage<T>>,
+    start: &RearAxle<T>,
+    quantities: &mut Quantities<T>,
+) {
+    let Ok(sag) = sag(bike, linkage) else { return };
+    let zero = T::from(0.0);
+    let (fork_is_rigid, rear_is_rigid) = (bike.fork_travel == zero, bike.shock_sag == zero);
+    let mut put = |quantity: Quantity, value: T| quantities[quantity as usize] = value;
+    if !fork_is_rigid {
+        put(Quantity::ForkSag, sag.fork);
+    }
+    if !rear_is_rigid {
+        put(Quantity::ShockSag, sag.shock / stroke(bike));
+        let told = bike.shock_pressure.re().is_finite() && !bike.coil_rate.re().is_finite();
+        let (quantity, wanted) = if told {
+            (Quantity::PressureForSag, pressure_for(bike, linkage, bike.shock_sag))
+        } else {
+            (Quantity::CoilRateForSag, coil_rate_for(bike, linkage, bike.shock_sag))
+        };
+        put(quantity, wanted.unwrap_or(T::from(f64::NAN)));
+    }
+    if fork_is_rigid && rear_is_rigid {
+        return;
+    }
+    let Ok(axle) = RearAxle::at(bike, linkage, sag.shock) else { return };
+    let here = position_at(bike, linkage, [start, &axle], sag.shock, sag.fork);
+    let of = |curve: Curve| here[curve as usize];
+    put(Quantity::HeadAngleAtSag, of(Curve::HeadAngle));
+    put(Quantity::TrailAtSag, of(Curve::Trail));
+    put(Quantity::BottomBracketHeightAtSag, of(Curve::BottomBracketHeight));
+    put(Quantity::GripStackAtSag, of(Curve::GripStack));
+    put(Quantity::GripReachAtSag, of(Curve::GripReach));
+    if !rear_is_rigid {
+        put(Quantity::RearSag, of(Curve::Travel));
+        put(Quantity::AntiSquatAtSag, of(Curve::AntiSquat));
+        put(Quantity::AntiRiseAtSag, of(Curve::AntiRise));
+    }
+}
