@@ -3,9 +3,10 @@
 use crate::Scalar;
 use crate::bike::{Bike, Parameter};
 use crate::change::Step;
-use crate::quantity::{Dimension, Quantities, Quantity, evaluate};
+use crate::quantity::{Dimension, Quantities, Quantity, evaluate_at};
 use crate::requirement::{Allowances, Requirement, margins};
 use crate::suspension::linkage::Linkage;
+use crate::suspension::sag::Rests;
 use crate::tolerance::{Estimates, Formula, Uncertain, propagate};
 
 /// Before, after, their difference, and the margins of the limits, each with its tolerance.
@@ -28,10 +29,35 @@ pub fn compare<T: Scalar>(
     steps: &[Step<T>],
     allow: &Allowances,
 ) -> (Quantities<T>, Quantities<T>, [T; Requirement::COUNT]) {
+    let rests = rests(before, linkage, steps);
+    compare_at(before, linkage, steps, allow, &rests)
+}
+
+/// Where the bike rests before and after.
+fn rests<T: Scalar>(
+    before: &Bike<T>,
+    linkage: Option<&Linkage<T>>,
+    steps: &[Step<T>],
+) -> [Option<Rests>; 2] {
+    let (after, linkage_after) = before.after_on(linkage, steps);
+    [Rests::find(before, linkage).ok(), Rests::find(&after, linkage_after.as_ref()).ok()]
+}
+
+fn compare_at<T: Scalar>(
+    before: &Bike<T>,
+    linkage: Option<&Linkage<T>>,
+    steps: &[Step<T>],
+    allow: &Allowances,
+    [rests, rests_after]: &[Option<Rests>; 2],
+) -> (Quantities<T>, Quantities<T>, [T; Requirement::COUNT]) {
     let (after, linkage_after) = before.after_on(linkage, steps);
     let linkage_after = linkage_after.as_ref();
     let margins = margins((before, linkage), (&after, linkage_after), allow);
-    (evaluate(before, linkage), evaluate(&after, linkage_after), margins)
+    (
+        evaluate_at(before, linkage, rests.as_ref()),
+        evaluate_at(&after, linkage_after, rests_after.as_ref()),
+        margins,
+    )
 }
 
 /// What a comparison is made of beside the bike: numbers in a row, for [`propagate`].
@@ -74,6 +100,17 @@ pub struct Comparison<'a> {
     pub given: Given<'a>,
     /// The figures that the limits carry.
     pub allow: &'a Allowances,
+    rests: [Option<Rests>; 2],
+}
+
+impl<'a> Comparison<'a> {
+    /// The comparison of `before` with itself after the given steps. Where both rest is found here, once for all derivatives.
+    pub fn new(before: &Bike<Uncertain>, given: Given<'a>, allow: &'a Allowances) -> Self {
+        let plain = |number: &Uncertain| number.value;
+        let steps: Vec<Step<f64>> = given.steps.iter().map(|step| step.map(plain)).collect();
+        let linkage = given.linkage.map(|linkage| linkage.map(plain));
+        Comparison { given, allow, rests: rests(&before.map(plain), linkage.as_ref(), &steps) }
+    }
 }
 
 const COUNT: usize = Quantity::COUNT;
@@ -81,7 +118,7 @@ const COUNT: usize = Quantity::COUNT;
 impl Formula for Comparison<'_> {
     fn results<T: Scalar>(&self, numbers: &[T]) -> Vec<T> {
         let (bike, linkage, steps) = self.given.taken_from(numbers);
-        let (before, after, margins) = compare(&bike, linkage.as_ref(), &steps, self.allow);
+        let (before, after, margins) = compare_at(&bike, linkage.as_ref(), &steps, self.allow, &self.rests);
         let mut results = Vec::with_capacity(3 * COUNT + margins.len());
         results.extend_from_slice(&before);
         results.extend_from_slice(&after);
@@ -127,7 +164,7 @@ pub fn assess(
     allow: &Allowances,
     inputs: usize,
 ) -> Assessment {
-    let all = propagate(&Comparison { given, allow }, &given.numbers(before), inputs);
+    let all = propagate(&Comparison::new(before, given, allow), &given.numbers(before), inputs);
     Assessment {
         before: all.rows(0..COUNT),
         after: all.rows(COUNT..2 * COUNT),

@@ -9,6 +9,7 @@ use crate::geometry::steering::Steering;
 use crate::rider;
 use crate::suspension::linkage::Linkage;
 use crate::suspension::ride::ride;
+use crate::suspension::sag::Rests;
 
 macro_rules! quantities {
     ($($(#[$doc:meta])* $name:ident = $id:literal, $dimension:ident;)+) => {
@@ -158,8 +159,17 @@ pub type Quantities<T> = [T; Quantity::COUNT];
 /// assert!(evaluate(&bike, None)[Quantity::Wheelbase as usize].is_nan());
 /// ```
 pub fn evaluate<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Quantities<T> {
+    evaluate_at(bike, linkage, Rests::find(bike, linkage).ok().as_ref())
+}
+
+/// [`evaluate`] where it is known where the bike rests; `None` leaves what holds at sag NaN.
+pub fn evaluate_at<T: Scalar>(
+    bike: &Bike<T>,
+    linkage: Option<&Linkage<T>>,
+    rests: Option<&Rests>,
+) -> Quantities<T> {
     let mut quantities = standing(bike);
-    ride(bike, linkage, &mut quantities);
+    ride(bike, linkage, rests, &mut quantities);
     quantities
 }
 

@@ -83,7 +83,7 @@ fn compare_few_with_all() {
     for (name, bike) in [("trail", trail), ("hardtail", hardtail)] {
         let bike = uncertain(&bike);
         for (question, steps) in questions.iter().enumerate() {
-            let comparison = Comparison { given: Given { linkage: None, steps }, allow: &ALLOW };
+            let comparison = Comparison::new(&bike, Given { linkage: None, steps }, &ALLOW);
             let numbers = comparison.given.numbers(&bike);
             let few = propagate(&comparison, &numbers, 26);
             let all = propagate_curved::<_, 26>(&comparison, &numbers, 26);

@@ -85,7 +85,7 @@ fn wheelbase_after_a_tyre_swap() {
 #[test]
 fn four_curved_inputs_are_all_that_a_tyre_swap_has() {
     let (bike, steps) = tyre_swap(61.0);
-    let comparison = Comparison { given: Given { linkage: None, steps: &steps }, allow: &ALLOW };
+    let comparison = Comparison::new(&bike, Given { linkage: None, steps: &steps }, &ALLOW);
     let row = 2 * Quantity::COUNT + Quantity::Wheelbase as usize;
     let with = |estimates: knockon_engine::tolerance::Estimates| estimates.standard_uncertainty(row);
     let numbers = comparison.given.numbers(&bike);

@@ -136,7 +136,8 @@ pub fn position<T: Scalar>(
     Ok(fixed.curves(compression, &axle, acceleration, path))
 }
 
-/// [`position`] at an axle that is known already, `start` being that at full extension, and without the path so far.
+/// [`position`] at an axle that is known already, `start` being that at full extension; without the path so far and the wheel
+/// rate, which cost as much as all the others together.
 pub(super) fn position_at<T: Scalar>(
     bike: &Bike<T>,
     linkage: Option<&Linkage<T>>,
@@ -144,9 +145,9 @@ pub(super) fn position_at<T: Scalar>(
     compression: T,
     fork_compression: T,
 ) -> Position<T> {
-    let fixed = Fixed::new(bike, linkage, start, fork_compression);
-    let acceleration = fixed.acceleration(compression, axle);
-    fixed.curves(compression, axle, acceleration, T::from(f64::NAN))
+    let unknown = T::from(f64::NAN);
+    let acceleration = FrameVector { x: unknown, y: unknown };
+    Fixed::new(bike, linkage, start, fork_compression).curves(compression, axle, acceleration, unknown)
 }
 
 /// Every curve at `count` compressions, equally spaced over the shock's stroke, the fork fully extended.

@@ -7,17 +7,24 @@ use crate::quantity::{Quantities, Quantity};
 use super::curve::{Curve, position_at};
 use super::linkage::Linkage;
 use super::rear::{RearAxle, stroke};
-use super::sag::{coil_rate_for, pressure_for, sag};
+use super::sag::Rests;
 
-/// Fills in the quantities that ask how the suspension moves. What the bike does not suffice for, and what lies where the
-/// linkage cannot go, stays NaN.
-pub fn ride<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>, quantities: &mut Quantities<T>) {
+/// Fills in the quantities that ask how the suspension moves, where the bike rests being known. What the bike does not
+/// suffice for, and what lies where the linkage cannot go, stays NaN.
+pub fn ride<T: Scalar>(
+    bike: &Bike<T>,
+    linkage: Option<&Linkage<T>>,
+    rests: Option<&Rests>,
+    quantities: &mut Quantities<T>,
+) {
     let Ok(start) = RearAxle::at(bike, linkage, T::from(0.0)) else {
         quantities[Quantity::RearTravel as usize] = T::from(f64::NAN);
         return;
     };
     over_the_stroke(bike, linkage, &start, quantities);
-    at_sag(bike, linkage, &start, quantities);
+    if let Some(rests) = rests {
+        at_sag(bike, linkage, &start, rests, quantities);
+    }
 }
 
 /// `start` is the axle at full extension.
@@ -51,30 +58,31 @@ fn at_sag<T: Scalar>(
     bike: &Bike<T>,
     linkage: Option<&Linkage<T>>,
     start: &RearAxle<T>,
+    rests: &Rests,
     quantities: &mut Quantities<T>,
 ) {
-    let Ok(sag) = sag(bike, linkage) else { return };
+    let Ok([shock, fork]) = rests.compressions(bike, linkage) else { return };
     let zero = T::from(0.0);
     let (fork_is_rigid, rear_is_rigid) = (bike.fork_travel == zero, bike.shock_sag == zero);
     let mut put = |quantity: Quantity, value: T| quantities[quantity as usize] = value;
     if !fork_is_rigid {
-        put(Quantity::ForkSag, sag.fork);
+        put(Quantity::ForkSag, fork);
     }
     if !rear_is_rigid {
-        put(Quantity::ShockSag, sag.shock / stroke(bike));
+        put(Quantity::ShockSag, shock / stroke(bike));
         let told = bike.shock_pressure.re().is_finite() && !bike.coil_rate.re().is_finite();
         let (quantity, wanted) = if told {
-            (Quantity::PressureForSag, pressure_for(bike, linkage, bike.shock_sag))
+            (Quantity::PressureForSag, rests.pressure(bike, linkage))
         } else {
-            (Quantity::CoilRateForSag, coil_rate_for(bike, linkage, bike.shock_sag))
+            (Quantity::CoilRateForSag, rests.coil_rate(bike, linkage))
         };
         put(quantity, wanted.unwrap_or(T::from(f64::NAN)));
     }
     if fork_is_rigid && rear_is_rigid {
         return;
     }
-    let Ok(axle) = RearAxle::at(bike, linkage, sag.shock) else { return };
-    let here = position_at(bike, linkage, [start, &axle], sag.shock, sag.fork);
+    let Ok(axle) = RearAxle::at(bike, linkage, shock) else { return };
+    let here = position_at(bike, linkage, [start, &axle], shock, fork);
     let of = |curve: Curve| here[curve as usize];
     put(Quantity::HeadAngleAtSag, of(Curve::HeadAngle));
     put(Quantity::TrailAtSag, of(Curve::Trail));

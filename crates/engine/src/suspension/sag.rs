@@ -62,15 +62,73 @@ pub struct Sag<T> {
 /// assert!(told.rear_load.is_nan() && !told.rear_by_spring);
 /// ```
 pub fn sag<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<Sag<T>, Stuck> {
-    let plain_linkage = linkage.map(|linkage| linkage.map(DualStruct::re));
-    let plain_bike = bike.map(DualStruct::re);
-    let settled = Problem::new(&plain_bike, plain_linkage.as_ref()).settle()?;
+    let settled = settled(bike, linkage)?;
     let problem = Problem::new(bike, linkage);
     let [shock, fork] = problem.lift(&settled)?;
     let balance = problem.balance([shock, fork])?;
     let [rear_by_spring, fork_by_spring] = settled.by_spring;
     let [rear_load, front_load] = balance.loads;
     Ok(Sag { shock, fork, rear_load, front_load, rear_by_spring, fork_by_spring })
+}
+
+fn settled<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<Settled, Stuck> {
+    let plain_linkage = linkage.map(|linkage| linkage.map(DualStruct::re));
+    let plain_bike = bike.map(DualStruct::re);
+    Problem::new(&plain_bike, plain_linkage.as_ref()).settle()
+}
+
+/// Where a bike rests in plain numbers: with the springs that it has, and with the sag that is wanted of its shock. Found once,
+/// it serves for every set of derivatives.
+#[derive(Clone, Copy, Debug)]
+pub struct Rests {
+    present: Settled,
+    wanted: Settled,
+}
+
+impl Rests {
+    /// Finds both.
+    ///
+    /// # Errors
+    /// Where the linkage has no position.
+    pub fn find<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<Self, Stuck> {
+        let wanted = settled(&told(bike, End::Rear, bike.shock_sag), linkage)?;
+        Ok(Rests { present: settled(bike, linkage)?, wanted })
+    }
+
+    /// Compressions of shock and fork at sag, mm, with the derivatives of `T`.
+    ///
+    /// # Errors
+    /// Where the linkage has no position.
+    pub fn compressions<T: Scalar>(
+        &self,
+        bike: &Bike<T>,
+        linkage: Option<&Linkage<T>>,
+    ) -> Result<[T; 2], Stuck> {
+        Problem::new(bike, linkage).lift(&self.present)
+    }
+
+    /// [`coil_rate_for`] the shock's wanted sag.
+    ///
+    /// # Errors
+    /// Where the linkage has no position.
+    pub fn coil_rate<T: Scalar>(&self, bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<T, Stuck> {
+        let (force, compression) = self.wanted(bike, linkage)?;
+        Ok(coil_rate_under(force, compression, bike.coil_preload))
+    }
+
+    /// [`pressure_for`] the shock's wanted sag.
+    ///
+    /// # Errors
+    /// Where the linkage has no position.
+    pub fn pressure<T: Scalar>(&self, bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<T, Stuck> {
+        let Some(spring) = any_air(bike) else { return Ok(T::from(f64::NAN)) };
+        let (force, compression) = self.wanted(bike, linkage)?;
+        Ok(spring.pressure_for(force, compression) / BAR)
+    }
+
+    fn wanted<T: Scalar>(&self, bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<(T, T), Stuck> {
+        wanted_from(bike, linkage, End::Rear, bike.shock_sag, &self.wanted)
+    }
 }
 
 /// Rate of a shock's coil that gives this share of the stroke as sag under the bike's masses, with the bike's preload, N/mm.
@@ -119,10 +177,7 @@ pub fn fork_coil_rate_for<T: Scalar>(
 /// # Errors
 /// Where the linkage has no position.
 pub fn pressure_for<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>, share: T) -> Result<T, Stuck> {
-    let unknown = T::from(f64::NAN);
-    // Any pressure serves: the answer does not depend on it.
-    let spring = spring::shock(&Bike { shock_pressure: T::from(1.0), coil_rate: unknown, ..*bike });
-    let Some(spring) = spring else { return Ok(unknown) };
+    let Some(spring) = any_air(bike) else { return Ok(T::from(f64::NAN)) };
     let (force, compression) = wanted(bike, linkage, End::Rear, share)?;
     Ok(spring.pressure_for(force, compression) / BAR)
 }
@@ -155,18 +210,40 @@ fn wanted<T: Scalar>(
     end: End,
     share: T,
 ) -> Result<(T, T), Stuck> {
+    let settled = settled(&told(bike, end, share), linkage)?;
+    wanted_from(bike, linkage, end, share, &settled)
+}
+
+fn wanted_from<T: Scalar>(
+    bike: &Bike<T>,
+    linkage: Option<&Linkage<T>>,
+    end: End,
+    share: T,
+    settled: &Settled,
+) -> Result<(T, T), Stuck> {
     let unknown = T::from(f64::NAN);
     if share.re().is_nan() || share <= T::from(0.0) {
         return Ok((unknown, unknown));
     }
-    let told = match end {
+    let told = told(bike, end, share);
+    let problem = Problem::new(&told, linkage);
+    let compressions = problem.lift(settled)?;
+    let balance = problem.balance(compressions)?;
+    Ok((balance.forces[end as usize], compressions[end as usize]))
+}
+
+/// The bike with one end set up to this sag, whatever its spring.
+fn told<T: Scalar>(bike: &Bike<T>, end: End, share: T) -> Bike<T> {
+    let unknown = T::from(f64::NAN);
+    match end {
         End::Rear => Bike { shock_sag: share, coil_rate: unknown, shock_pressure: unknown, ..*bike },
         End::Front => Bike { fork_sag: share, fork_coil_rate: unknown, fork_pressure: unknown, ..*bike },
-    };
-    let sag = sag(&told, linkage)?;
-    let balance = Problem::new(&told, linkage).balance([sag.shock, sag.fork])?;
-    let compressions = [sag.shock, sag.fork];
-    Ok((balance.forces[end as usize], compressions[end as usize]))
+    }
+}
+
+/// The shock's air spring at some pressure: which one does not matter to the pressure that is wanted.
+fn any_air<T: Scalar>(bike: &Bike<T>) -> Option<Spring<T>> {
+    spring::shock(&Bike { shock_pressure: T::from(1.0), coil_rate: T::from(f64::NAN), ..*bike })
 }
 
 /// What a spring has taken up when it reaches the end of its stroke.
@@ -269,6 +346,7 @@ struct Balance<T> {
 }
 
 /// A balance in plain numbers.
+#[derive(Clone, Copy, Debug)]
 struct Settled {
     compressions: [f64; 2],
     by_spring: [bool; 2],

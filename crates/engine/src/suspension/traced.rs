@@ -5,46 +5,60 @@ use crate::bike::Bike;
 use crate::comparison::Given;
 use crate::tolerance::{Estimates, Formula, Uncertain, propagate_linear};
 
-use super::curve::{Curve, trace};
+use super::curve::{Curve, Position, trace};
+
+/// How many steps lie between two positions whose tolerance is computed; in between it is drawn straight. A tolerance is
+/// a smooth curve that nobody reads to its last digit, and costs more than all values together.
+const STRIDE: usize = 4;
 
 /// Every curve at equal steps of the shock's compression, with its tolerance.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Traced {
+    values: Vec<Position<f64>>,
     estimates: Estimates,
-    count: usize,
 }
 
 impl Traced {
     /// How many positions there are, full extension and full travel included.
     pub fn count(&self) -> usize {
-        self.count
+        self.values.len()
     }
 
     /// Value of a curve at a position; NaN where the bike does not suffice.
     pub fn value(&self, position: usize, curve: Curve) -> f64 {
-        self.estimates.value(row(position, curve))
+        self.values[position][curve as usize]
     }
 
     /// ± of that value, two standard uncertainties.
     pub fn plus_minus(&self, position: usize, curve: Curve) -> f64 {
-        self.estimates.plus_minus(row(position, curve))
+        let (before, part) = (position / STRIDE, position % STRIDE);
+        let at = |place: usize| self.estimates.plus_minus(row(place, curve));
+        if part == 0 {
+            return at(before);
+        }
+        let part = part as f64 / STRIDE as f64;
+        at(before) * (1.0 - part) + at(before + 1) * part
     }
 
-    /// The input with the largest share of its variance, and that share: what to measure next.
+    /// The input with the largest share of its variance at the next computed place, and that share: what to measure next.
     pub fn measure_next(&self, position: usize, curve: Curve) -> Option<(usize, f64)> {
-        self.estimates.variance_shares(row(position, curve)).first().copied()
+        self.estimates.variance_shares(row(position / STRIDE, curve)).first().copied()
     }
 }
 
-fn row(position: usize, curve: Curve) -> usize {
-    position * Curve::COUNT + curve as usize
+fn row(place: usize, curve: Curve) -> usize {
+    place * Curve::COUNT + curve as usize
 }
 
-/// Traces the curves of the bike after the given steps, `count` positions from full extension to full travel, to first
+/// Traces the curves of the bike after the given steps at `strides·4 + 1` positions from full extension to full travel, to first
 /// order in all `inputs`. Where the linkage cannot go through the whole stroke every value is NaN.
-pub fn traced(before: &Bike<Uncertain>, given: Given<'_>, count: usize, inputs: usize) -> Traced {
-    let estimates = propagate_linear(&Tracing { given, count }, &given.numbers(before), inputs);
-    Traced { estimates, count }
+pub fn traced(before: &Bike<Uncertain>, given: Given<'_>, strides: usize, inputs: usize) -> Traced {
+    let numbers = given.numbers(before);
+    let estimates = propagate_linear(&Tracing { given, count: strides + 1 }, &numbers, inputs);
+    let plain: Vec<f64> = numbers.iter().map(|number| number.value).collect();
+    let all = Tracing { given, count: strides * STRIDE + 1 }.results(&plain);
+    let values = all.chunks_exact(Curve::COUNT).map(|row| std::array::from_fn(|at| row[at])).collect();
+    Traced { values, estimates }
 }
 
 struct Tracing<'a> {
