@@ -9,7 +9,7 @@ use divan::Bencher;
 use knockon_engine::attribution::shapley;
 use knockon_engine::bike::Bike;
 use knockon_engine::change::Step;
-use knockon_engine::comparison::{assess, compare};
+use knockon_engine::comparison::{Given, assess, compare};
 use knockon_engine::quantity::evaluate;
 use knockon_engine::tolerance::Uncertain;
 use knockon_trade::build::Build;
@@ -33,7 +33,7 @@ struct Case {
 fn case() -> Case {
     let question = question();
     let mut build = Build::new(&question.record).expect("the demo's chart solves");
-    let steps = steps(&mut build, &question.changes);
+    let steps = steps(&mut build, &question).expect("the demo's changes are possible");
     Case { build, steps }
 }
 
@@ -49,7 +49,7 @@ fn plain(case: &Case) -> (Bike<f64>, Vec<Step<f64>>) {
 fn before_after(bencher: Bencher) {
     let (bike, steps) = plain(&case());
     let allow = allowances();
-    bencher.bench(|| compare(black_box(&bike), black_box(&steps), &allow));
+    bencher.bench(|| compare(black_box(&bike), None, black_box(&steps), &allow));
 }
 
 /// The same with full tolerance: first order in every input, second order in those that matter. Aim: at most 50 µs.
@@ -58,7 +58,8 @@ fn before_after_with_tolerance(bencher: Bencher) {
     let case = case();
     let allow = allowances();
     let inputs = case.build.inputs.len();
-    bencher.bench(|| assess(black_box(&case.build.bike), black_box(&case.steps), &allow, inputs));
+    let given = Given { linkage: None, steps: &case.steps };
+    bencher.bench(|| assess(black_box(&case.build.bike), black_box(given), &allow, inputs));
 }
 
 /// Peer: first-order tolerance by central differences, one input at a time, over the same plain formulas.
@@ -73,7 +74,7 @@ fn peer_first_order_by_differences(bencher: Bencher) {
                 number.value + by * moves.map(|(_, amount)| amount).sum::<f64>()
             };
             let steps: Vec<Step<f64>> = case.steps.iter().map(|step| step.map(shift)).collect();
-            compare(&case.build.bike.map(shift), &steps, &allow)
+            compare(&case.build.bike.map(shift), None, &steps, &allow)
         };
         (0..case.build.inputs.len())
             .map(|input| (shifted(input, 1e-3), shifted(input, -1e-3)))
@@ -90,7 +91,7 @@ fn shares_of_ten_changes(bencher: Bencher) {
         shapley(ten.len(), |mask| {
             let part: Vec<Step<f64>> =
                 ten.iter().enumerate().filter(|(i, _)| mask >> i & 1 == 1).map(|(_, s)| *s).collect();
-            evaluate(&black_box(&bike).after(&part))
+            evaluate(&black_box(&bike).after(&part), None)
         })
     });
 }
@@ -106,4 +107,10 @@ fn build(bencher: Bencher) {
 #[divan::bench]
 fn question_to_findings(bencher: Bencher) {
     bencher.with_inputs(question).bench_values(|question| answer(question).is_ok());
+}
+
+/// The same for a bike with a measured linkage: curves with their tolerance at 21 positions, before and after.
+#[divan::bench(args = ["22-longer-stroke", "20-longer-fork-than-rear"])]
+fn question_about_a_linkage(bencher: Bencher, stem: &str) {
+    bencher.with_inputs(|| demo::question(stem)).bench_values(|question| answer(question).is_ok());
 }

@@ -5,6 +5,7 @@ use knockon_engine::chart::{self, ChartError, Observes, Row, Solved, Suspect, UN
 use knockon_engine::tolerance::Uncertain;
 
 use crate::fact::{Fact, Known};
+use crate::linkage::{self, BuiltLinkage, LinkageError};
 use crate::record::{ForkMeasured, Kind, Record};
 use crate::tables::{self, Assumption};
 use crate::units::Dimension;
@@ -62,6 +63,8 @@ pub struct Build {
     pub bike: Bike<Uncertain>,
     /// The inputs that the numbers move with.
     pub inputs: Vec<Input>,
+    /// The rear linkage, where the record has one.
+    pub linkage: Option<BuiltLinkage>,
     /// How fork lengths are told for this bike; a new fork's is told in the same way.
     pub fork_measured: Option<ForkMeasured>,
     /// The rows that the chart was solved from, assumptions included.
@@ -74,12 +77,33 @@ pub struct Build {
     pub widened: f64,
 }
 
+/// Why a record describes no possible bike.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum BuildError {
+    /// Its chart cannot be.
+    #[error("the record's chart cannot be solved: {0}")]
+    Chart(#[from] ChartError),
+    /// Its linkage cannot be.
+    #[error("the record's linkage cannot be put together: {0}")]
+    Linkage(#[from] LinkageError),
+}
+
+impl BuildError {
+    /// How to mend it.
+    pub fn help(&self) -> String {
+        match self {
+            BuildError::Chart(_) => "check stack, reach, angles and lengths for a slip of the pen".to_owned(),
+            BuildError::Linkage(_) => "check the points and distances of the linkage".to_owned(),
+        }
+    }
+}
+
 impl Build {
     /// Completes a record.
     ///
     /// # Errors
-    /// When the chart's rows describe no possible bike.
-    pub fn new(record: &Record) -> Result<Build, ChartError> {
+    /// When the chart's rows, or the linkage's points and distances, describe no possible bike.
+    pub fn new(record: &Record) -> Result<Build, BuildError> {
         let mut builder = Builder {
             record,
             inputs: Vec::new(),
@@ -104,9 +128,10 @@ impl Build {
         }
         builder.other_parameters();
         builder.standover();
-        let Builder { bike, inputs, .. } = builder;
+        let Builder { bike, mut inputs, .. } = builder;
+        let linkage = linkage::complete(record, &bike, &mut inputs)?;
         let fork_measured = record.axle_to_crown_measured;
-        let mut build = Build { bike, inputs, fork_measured, chart, solved, suspects, widened };
+        let mut build = Build { bike, inputs, linkage, fork_measured, chart, solved, suspects, widened };
         if let Some([least, most]) = record.axle_to_crown_allowed {
             // The frame's maker is taken to measure forks as the record does.
             build.bike.axle_to_crown_least = build.fork_along_axis(Uncertain::exact(least));
@@ -330,6 +355,7 @@ impl Builder<'_> {
             Parameter::LeverageAtEnd,
             1.0,
         );
+        self.assume("air.exponent", "Exponent of the air's pressure", Parameter::AirExponent, 1.0);
         for (parameter, key, tyre) in [
             (Parameter::FrontTyreWidth, "wheel.front.tyre", &self.record.front_tyre),
             (Parameter::RearTyreWidth, "wheel.rear.tyre", &self.record.rear_tyre),

@@ -17,12 +17,18 @@ macro_rules! files {
 const BIKES: &[(&str, &str)] = files! { "bikes":
     "alder-e",
     "bramble",
+    "bulrush-150",
     "clover-24",
+    "guelder-160",
     "hornbeam-170",
     "larch-150",
+    "medlar-140",
+    "osier-130",
+    "samphire-145",
     "sedge",
     "tansy-110",
     "teasel",
+    "tormentil-150",
     "yarrow",
 };
 
@@ -46,6 +52,14 @@ const QUESTIONS: &[(&str, &str)] = files! { "questions":
     "17-lever-to-the-bar",
     "18-seat-post-slips",
     "19-higher-bar-and-stem-down",
+    "20-longer-fork-than-rear",
+    "21-claimed-spacer",
+    "22-longer-stroke",
+    "23-heavier-rider",
+    "24-without-the-idler",
+    "25-ten-millimetres-less",
+    "26-pivot-up-high",
+    "27-offset-bushings",
 };
 
 /// Every bike: its file's name without the ending, and its text.

@@ -6,7 +6,7 @@
 //! - [`tables`]: the data files, each row with its source; [`units`], [`fact`], [`tyre`]: numbers as people write them;
 //! - [`record`]: the bike record; [`import`]: records from a pasted geometry table;
 //! - [`change`]: the change language; [`problem`]: what is wrong with a text, where, and how to mend it;
-//! - [`build`]: a record completed to numbers; [`audit`]: what its chart disagrees about;
+//! - [`build`]: a record completed to numbers, its rear suspension by [`linkage`]; [`audit`]: what its chart disagrees about;
 //! - [`question`]: what was asked; [`urgent`]: its safety words; [`findings`]: the answer in numbers; [`demo`]: an invented
 //!   workshop.
 //!
@@ -20,6 +20,7 @@ pub mod demo;
 pub mod fact;
 pub mod findings;
 pub mod import;
+pub mod linkage;
 pub mod problem;
 pub mod question;
 pub mod record;

@@ -226,6 +226,11 @@ pub struct Tool {
     angle: Option<f64>,
     mass: Option<f64>,
     pressure: Option<f64>,
+    rate: Option<f64>,
+    area: Option<f64>,
+    volume: Option<f64>,
+    share: Option<f64>,
+    teeth: Option<f64>,
     /// Source of the figures.
     pub source: String,
 }
@@ -253,6 +258,11 @@ impl Tool {
             Dimension::Angle => self.angle,
             Dimension::Mass => self.mass,
             Dimension::Pressure => self.pressure,
+            Dimension::Rate => self.rate,
+            Dimension::Area => self.area,
+            Dimension::Volume => self.volume,
+            Dimension::Share => self.share,
+            Dimension::Teeth => self.teeth,
         }
     }
 }
@@ -368,8 +378,15 @@ mod tests {
         assert_eq!(requirements().len(), Requirement::COUNT);
         let known = |key: &String| {
             property(key).is_some()
-                || ["always", "wheel.front.tyre", "wheel.rear.tyre", "fork.axle_to_crown_allowed"]
-                    .contains(&key.as_str())
+                || [
+                    "always",
+                    "wheel.front.tyre",
+                    "wheel.rear.tyre",
+                    "fork.axle_to_crown_allowed",
+                    "linkage.chip",
+                    "linkage.points",
+                ]
+                .contains(&key.as_str())
         };
         for row in requirements() {
             assert!(row.needs.iter().chain(&row.touched_by).all(known), "{}", row.id);

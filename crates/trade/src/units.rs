@@ -14,6 +14,16 @@ pub enum Dimension {
     Mass,
     /// Inside and at the edges: bar.
     Pressure,
+    /// A spring's rate. Inside and at the edges: N/mm.
+    Rate,
+    /// Inside and at the edges: mm².
+    Area,
+    /// Inside and at the edges: cm³.
+    Volume,
+    /// A part of something. Inside a plain number, at the edges percent.
+    Share,
+    /// Teeth of a ring or cog, inside and at the edges.
+    Teeth,
 }
 
 /// One unit; a row of `data/units.toml`.
@@ -32,8 +42,17 @@ pub struct Unit {
 
 impl Dimension {
     /// Every kind.
-    pub const ALL: [Dimension; 4] =
-        [Dimension::Length, Dimension::Angle, Dimension::Mass, Dimension::Pressure];
+    pub const ALL: [Dimension; 9] = [
+        Dimension::Length,
+        Dimension::Angle,
+        Dimension::Mass,
+        Dimension::Pressure,
+        Dimension::Rate,
+        Dimension::Area,
+        Dimension::Volume,
+        Dimension::Share,
+        Dimension::Teeth,
+    ];
 
     /// Its name: "length".
     pub fn word(self) -> &'static str {
@@ -42,6 +61,11 @@ impl Dimension {
             Dimension::Angle => "angle",
             Dimension::Mass => "mass",
             Dimension::Pressure => "pressure",
+            Dimension::Rate => "rate",
+            Dimension::Area => "area",
+            Dimension::Volume => "volume",
+            Dimension::Share => "share",
+            Dimension::Teeth => "teeth",
         }
     }
 
@@ -49,6 +73,7 @@ impl Dimension {
     pub fn edge_factor(self) -> f64 {
         match self {
             Dimension::Angle => std::f64::consts::PI / 180.0,
+            Dimension::Share => 0.01,
             _ => 1.0,
         }
     }
@@ -60,6 +85,11 @@ impl Dimension {
             Dimension::Angle => "°",
             Dimension::Mass => "kg",
             Dimension::Pressure => "bar",
+            Dimension::Rate => "N/mm",
+            Dimension::Area => "mm²",
+            Dimension::Volume => "cm³",
+            Dimension::Share => "%",
+            Dimension::Teeth => "teeth",
         }
     }
 

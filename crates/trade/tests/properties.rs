@@ -140,6 +140,12 @@ fn value(property: &'static Property) -> impl Strategy<Value = String> {
         Dimension::Angle => &[("", 1.0), ("°", 1.0), (" deg", 1.0), (" rad", 180.0 / std::f64::consts::PI)],
         Dimension::Mass => &[("", 1.0), (" kg", 1.0), (" lb", 0.453_592_37), ("g", 0.001)],
         Dimension::Pressure => &[("", 1.0), (" bar", 1.0), (" psi", 0.068_947_57), (" kPa", 0.01)],
+        // 4.448 222 N over 25.4 mm; 25.4² and 25.4³ mm: NIST SP 811 (2008), appendix B.8.
+        Dimension::Rate => &[("", 1.0), (" N/mm", 1.0), (" lb/in", 0.175_126_8)],
+        Dimension::Area => &[("", 1.0), (" mm²", 1.0), (" cm2", 100.0), (" in²", 645.16)],
+        Dimension::Volume => &[("", 1.0), (" cm³", 1.0), (" ml", 1.0), (" in3", 16.387_064)],
+        Dimension::Share => &[("", 1.0), (" %", 1.0), ("%", 1.0)],
+        Dimension::Teeth => &[("", 1.0), (" teeth", 1.0), ("t", 1.0)],
     };
     let [least, most] = property.usual;
     // A hair inside, so that rounding does not carry the value out of a range that ends there.

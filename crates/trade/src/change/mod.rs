@@ -2,13 +2,18 @@
 //!
 //! `PART PROPERTY VALUE`, with `to` or `->` before the value if you like, `by` for a step instead of a new value, a unit
 //! where the usual one (mm, degrees) is not meant, and `± …` where the value's tolerance is known. Hyphens, spaces and
-//! letter case do not matter in the words. A tyre is named by its size: `front tyre 64-622`.
+//! letter case do not matter in the words. A tyre is named by its size: `front tyre 64-622`; a chip by its place: `chip low`;
+//! a point of the linkage by the record's own name for it: `point main pivot up by 5`. `idler off` takes the chain straight
+//! from ring to cog.
 
+mod linkage;
 mod parse;
 mod slider;
 
+use std::borrow::Cow;
 use std::fmt;
 
+pub use linkage::Axis;
 pub use parse::{Read, parse};
 pub use slider::{Slider, slider, with_amount};
 
@@ -38,6 +43,22 @@ pub enum Change {
         /// Its size.
         tyre: Tyre,
     },
+    /// A point of the linkage lies elsewhere.
+    Point {
+        /// Its name, in the form in which phrases are compared.
+        name: String,
+        /// Which way it moves.
+        axis: Axis,
+        /// How far.
+        amount: Fact,
+    },
+    /// A chip sits in another of its places.
+    Chip {
+        /// The place's name, in the form in which phrases are compared.
+        place: String,
+    },
+    /// The chain runs straight from ring to cog, past the idlers.
+    NoIdler,
 }
 
 impl PartialEq for Change {
@@ -48,6 +69,12 @@ impl PartialEq for Change {
                 Change::Number { property: b, by: y, amount: v },
             ) => a.key == b.key && x == y && u == v,
             (Change::Tyre { wheel: a, tyre: x }, Change::Tyre { wheel: b, tyre: y }) => a == b && x == y,
+            (
+                Change::Point { name: a, axis: x, amount: u },
+                Change::Point { name: b, axis: y, amount: v },
+            ) => a == b && x == y && u == v,
+            (Change::Chip { place: a }, Change::Chip { place: b }) => a == b,
+            (Change::NoIdler, Change::NoIdler) => true,
             _ => false,
         }
     }
@@ -60,6 +87,9 @@ impl Change {
             Change::Number { property, .. } => &property.key,
             Change::Tyre { wheel: Wheel::Front, .. } => "wheel.front.tyre",
             Change::Tyre { wheel: Wheel::Rear, .. } => "wheel.rear.tyre",
+            Change::Point { .. } => "linkage.points",
+            Change::Chip { .. } => "linkage.chip",
+            Change::NoIdler => "linkage.idler",
         }
     }
 
@@ -74,15 +104,18 @@ impl Change {
 
     /// Whether the change gives a new value rather than a step.
     pub fn sets(&self) -> bool {
-        !matches!(self, Change::Number { by: true, .. })
+        !matches!(self, Change::Number { by: true, .. } | Change::Point { .. })
     }
 
     /// What changes, in words: "Spacers below the stem".
-    pub fn label(&self) -> &'static str {
+    pub fn label(&self) -> Cow<'static, str> {
         match self {
-            Change::Number { property, .. } => &property.label,
-            Change::Tyre { wheel: Wheel::Front, .. } => "Front tyre",
-            Change::Tyre { wheel: Wheel::Rear, .. } => "Rear tyre",
+            Change::Number { property, .. } => property.label.as_str().into(),
+            Change::Tyre { wheel: Wheel::Front, .. } => "Front tyre".into(),
+            Change::Tyre { wheel: Wheel::Rear, .. } => "Rear tyre".into(),
+            Change::Point { name, axis, .. } => format!("Point {name}, {}", axis.word()).into(),
+            Change::Chip { .. } => "Chip".into(),
+            Change::NoIdler => "Idler".into(),
         }
     }
 }
@@ -100,6 +133,15 @@ impl fmt::Display for Change {
             }
             Change::Tyre { wheel: Wheel::Front, tyre } => write!(f, "front tyre {tyre}"),
             Change::Tyre { wheel: Wheel::Rear, tyre } => write!(f, "rear tyre {tyre}"),
+            Change::Point { name, axis, amount } => {
+                write!(f, "point {name} {} by {}", axis.word(), amount.text)?;
+                match &amount.tolerance {
+                    Some(tolerance) => write!(f, " ± {tolerance}"),
+                    None => Ok(()),
+                }
+            }
+            Change::Chip { place } => write!(f, "chip {place}"),
+            Change::NoIdler => f.write_str("idler off"),
         }
     }
 }

@@ -5,12 +5,13 @@ use std::sync::Arc;
 
 use knockon_engine::change::Wheel;
 
+use super::linkage::{Axis, chip, point};
 use super::{Change, normal};
 use crate::fact::{Fact, Known};
 use crate::problem::{Problem, nearest};
 use crate::tables::{self, Property};
 use crate::tyre::Tyre;
-use crate::units::{ReadError, Reading, read, shown};
+use crate::units::{Dimension, ReadError, Reading, read, shown};
 
 /// A change that was read, with what was odd about it.
 #[derive(Clone, Debug)]
@@ -64,10 +65,24 @@ impl Reader<'_> {
     }
 
     fn change(&self) -> Result<Read, Problem> {
+        if let Some(place) = chip(self.line) {
+            return self.chip(place);
+        }
+        if normal(self.line) == "idler off" {
+            return Ok(Read { change: Change::NoIdler, warning: None });
+        }
         let Parts { phrase, phrase_place, by, value: place } = self.parts()?;
         let value = &self.line[place.clone()];
         if let Some(wheel) = tyre_wheel(&phrase) {
             return self.tyre(wheel, by, value, place);
+        }
+        if let Some((name, axis)) = point(&phrase) {
+            return self.point(name, axis, by, value, place);
+        }
+        if phrase == "point" || phrase.starts_with("point ") {
+            return Err(self
+                .error(phrase_place, "a point of the linkage moves forward or up")
+                .with_help("say for example `point main pivot forward by 5` or `point main pivot up by -3`"));
         }
         let property = named(&phrase).ok_or_else(|| self.unknown(&phrase, phrase_place))?;
         if value.is_empty() {
@@ -146,6 +161,42 @@ impl Reader<'_> {
         }
     }
 
+    fn chip(&self, place: String) -> Result<Read, Problem> {
+        if place.is_empty() {
+            let at = self.line.len();
+            return Err(self
+                .error(at..at, "`chip` to which place?")
+                .with_help("say for example `chip low`, by the name that the record has for it"));
+        }
+        Ok(Read { change: Change::Chip { place }, warning: None })
+    }
+
+    fn point(
+        &self,
+        name: &str,
+        axis: Axis,
+        by: bool,
+        value: &str,
+        place: Range<usize>,
+    ) -> Result<Read, Problem> {
+        let example = format!("say for example `point {name} {} by 5`", axis.word());
+        if value.is_empty() {
+            let at = self.line.len();
+            return Err(self.error(at..at, "by how much does the point move?").with_help(example));
+        }
+        if !by {
+            return Err(self.error(place, "a point moves by a step").with_help(example));
+        }
+        let amount = self.amount(value, place.start, Dimension::Length, "a point")?;
+        // Further than a bike is long is a slip of the pen.
+        if amount.value.abs() > 500.0 {
+            return Err(self
+                .error(place, format!("a point cannot move by {}", shown(amount.value, "mm")))
+                .with_help("possible is −500 mm to 500 mm"));
+        }
+        Ok(Read { change: Change::Point { name: name.to_owned(), axis, amount }, warning: None })
+    }
+
     fn number(
         &self,
         property: &'static Property,
@@ -153,29 +204,30 @@ impl Reader<'_> {
         value: &str,
         place: Range<usize>,
     ) -> Result<Read, Problem> {
-        let (value, tolerance) = match value
-            .find("+-")
-            .map(|at| (at, 2))
-            .or_else(|| value.find('±').map(|at| (at, '±'.len_utf8())))
-        {
-            Some((at, width)) => (value[..at].trim_end(), Some((at + width, &value[at + width..]))),
-            None => (value, None),
-        };
-        let reading = self.reading(property, value, place.start)?;
-        let length = property.dimension == crate::units::Dimension::Length;
-        if value.starts_with('+') && !by && length {
+        let bare = split_tolerance(value).0;
+        let reading = self.reading(property.dimension, &property.say[0], bare, place.start)?;
+        let length = property.dimension == Dimension::Length;
+        if bare.starts_with('+') && !by && length {
             return Err(self
-                .error(place.start..place.start + value.len(), format!("is `{value}` a step or a new value?"))
+                .error(place.start..place.start + bare.len(), format!("is `{bare}` a step or a new value?"))
                 .with_help(format!(
-                    "`{0} by {value}` is a step, `{0} {1}` a new value",
+                    "`{0} by {bare}` is a step, `{0} {1}` a new value",
                     property.say[0],
-                    value.trim_start_matches('+')
+                    bare.trim_start_matches('+')
                 )));
         }
-        let mut amount = Fact::published(value.trim(), reading);
+        let amount = self.amount(value, place.start, property.dimension, &property.say[0])?;
+        let warning = if by { None } else { self.ranges(property, reading, place)? };
+        Ok(Read { change: Change::Number { property, by, amount }, warning })
+    }
+
+    /// A number with its unit and, behind ±, its tolerance.
+    fn amount(&self, value: &str, start: usize, dimension: Dimension, of: &str) -> Result<Fact, Problem> {
+        let (bare, tolerance) = split_tolerance(value);
+        let mut amount = Fact::published(bare.trim(), self.reading(dimension, of, bare, start)?);
         if let Some((at, text)) = tolerance {
-            let start = place.start + at + (text.len() - text.trim_start().len());
-            let pm = self.reading(property, text.trim(), start)?;
+            let start = start + at + (text.len() - text.trim_start().len());
+            let pm = self.reading(dimension, of, text.trim(), start)?;
             if pm.value < 0.0 {
                 return Err(self
                     .error(start..start + text.trim().len(), "a tolerance cannot be negative")
@@ -185,19 +237,12 @@ impl Reader<'_> {
             amount.tolerance = Some(text.trim().to_owned());
             amount.known = Known::Measured;
         }
-        let warning = if by { None } else { self.ranges(property, reading, place)? };
-        Ok(Read { change: Change::Number { property, by, amount }, warning })
+        Ok(amount)
     }
 
-    fn reading(&self, property: &Property, text: &str, start: usize) -> Result<Reading, Problem> {
-        let dimension = property.dimension;
+    fn reading(&self, dimension: Dimension, of: &str, text: &str, start: usize) -> Result<Reading, Problem> {
         let units = || {
-            format!(
-                "{} takes {}; a bare number is in {}",
-                property.say[0],
-                dimension.unit_list(),
-                dimension.edge_unit()
-            )
+            format!("{of} takes {}; a bare number is in {}", dimension.unit_list(), dimension.edge_unit())
         };
         let whole = start..start + text.len();
         match read(text, dimension) {
@@ -214,7 +259,7 @@ impl Reader<'_> {
                 Err(self
                     .error(
                         place,
-                        format!("`{}` is the wrong kind of unit for {}", &text[at], property.say[0]),
+                        format!("`{}` is the wrong kind of unit for {of}", &text[at]),
                     )
                     .with_help(units()))
             }
@@ -255,7 +300,7 @@ impl Reader<'_> {
                 .iter()
                 .flat_map(|property| &property.say)
                 .map(String::as_str)
-                .chain(["front tyre", "rear tyre"])
+                .chain(["front tyre", "rear tyre", "chip", "point", "idler off"])
         };
         let part = phrase.split(' ').next().unwrap_or_default();
         let of_part: Vec<&str> =
@@ -279,13 +324,22 @@ impl Reader<'_> {
     }
 }
 
+/// A value without its tolerance, and the tolerance with its place.
+fn split_tolerance(value: &str) -> (&str, Option<(usize, &str)>) {
+    let mark = value.find("+-").map(|at| (at, 2));
+    match mark.or_else(|| value.find('±').map(|at| (at, '±'.len_utf8()))) {
+        Some((at, width)) => (value[..at].trim_end(), Some((at + width, &value[at + width..]))),
+        None => (value, None),
+    }
+}
+
 /// The property that a phrase names, in its normal form.
 fn named(phrase: &str) -> Option<&'static Property> {
     tables::properties().iter().find(|property| property.say.iter().any(|say| normal(say) == phrase))
 }
 
 fn is_known(phrase: &str) -> bool {
-    tyre_wheel(phrase).is_some() || named(phrase).is_some()
+    tyre_wheel(phrase).is_some() || named(phrase).is_some() || point(phrase).is_some()
 }
 
 fn tyre_wheel(phrase: &str) -> Option<Wheel> {

@@ -33,7 +33,7 @@ const STEPS: [f64; 7] = [5.0, 1.0, 0.5, 0.1, 0.05, 0.01, 0.001];
 ///
 /// A new value ranges over what is usual of its property, widened to hold the old and the new value. A step (`by`) ranges
 /// as far to both sides, by half of what is usual, 40 mm or 10° at most, and nowhere beyond what is possible. It moves by
-/// 1 mm, 5 mm on long parts, 0.5°, 1 kg or 0.1 bar; finer where the number as typed asks for it.
+/// 1 mm, 5 mm on long parts, 0.5°, 1 kg, 0.1 bar, 1 N/mm, 5 mm², 1 cm³, 1 % or a tooth; finer where the number as typed asks for it.
 ///
 /// ```
 /// use knockon_trade::change::{parse, slider};
@@ -45,7 +45,11 @@ const STEPS: [f64; 7] = [5.0, 1.0, 0.5, 0.1, 0.05, 0.01, 0.001];
 /// assert!(slider(&parse("rear tyre 64-622").unwrap().change, None).is_none());
 /// ```
 pub fn slider(change: &Change, before: Option<f64>) -> Option<Slider> {
-    let Change::Number { property, by, amount } = change else { return None };
+    let (property, by, amount) = match change {
+        Change::Number { property, by, amount } => (property, by, amount),
+        Change::Point { amount, .. } => return Some(of_point(amount.value)),
+        Change::Tyre { .. } | Change::Chip { .. } | Change::NoIdler => return None,
+    };
     let now = tidy(amount.value / property.dimension.edge_factor());
     let before = before.filter(|value| value.is_finite());
     let step = step(property, now);
@@ -66,6 +70,14 @@ pub fn slider(change: &Change, before: Option<f64>) -> Option<Slider> {
     })
 }
 
+/// A point of the linkage moves by up to 20 mm either way, in whole millimetres; finer where the number as typed asks for it.
+fn of_point(by: f64) -> Slider {
+    let now = tidy(by);
+    let step = finest(1.0, now);
+    let far = now.abs().max(20.0).ceil();
+    Slider { least: -far, most: far, step, unit: Dimension::Length.edge_unit(), now, was: None }
+}
+
 /// Without the tail that a way through radians or inches leaves.
 fn tidy(value: f64) -> f64 {
     let rounded = (value * 1e6).round() / 1e6;
@@ -77,10 +89,21 @@ fn step(property: &Property, now: f64) -> f64 {
     let [least, most] = property.usual;
     let usual = match property.dimension {
         Dimension::Length if most - least > LONG => 5.0,
-        Dimension::Length | Dimension::Mass => 1.0,
+        Dimension::Area => 5.0,
+        Dimension::Length
+        | Dimension::Mass
+        | Dimension::Rate
+        | Dimension::Volume
+        | Dimension::Share
+        | Dimension::Teeth => 1.0,
         Dimension::Angle => 0.5,
         Dimension::Pressure => 0.1,
     };
+    finest(usual, now)
+}
+
+/// The usual step, or the coarsest finer one of which the number is a whole count.
+fn finest(usual: f64, now: f64) -> f64 {
     let reaches = |step: &f64| (now / step - (now / step).round()).abs() < 1e-6;
     STEPS.into_iter().filter(|step| *step <= usual).find(reaches).unwrap_or(0.001)
 }
@@ -90,7 +113,7 @@ fn around_zero(property: &Property, before: Option<f64>) -> [f64; 2] {
     let far = match property.dimension {
         Dimension::Length => 40.0,
         Dimension::Angle => 10.0,
-        Dimension::Mass | Dimension::Pressure => f64::INFINITY,
+        _ => f64::INFINITY,
     };
     let far = f64::min((most - least) / 2.0, far);
     let [low, high] = property.possible;
@@ -111,7 +134,11 @@ fn around_zero(property: &Property, before: Option<f64>) -> [f64; 2] {
 /// assert_eq!(with_amount("rear tyre 64-622", 61.0), None);
 /// ```
 pub fn with_amount(line: &str, amount: f64) -> Option<String> {
-    let Change::Number { property, amount: old, .. } = parse(line).ok()?.change else { return None };
+    let (dimension, old) = match parse(line).ok()?.change {
+        Change::Number { property, amount, .. } => (property.dimension, amount),
+        Change::Point { amount, .. } => (Dimension::Length, amount),
+        Change::Tyre { .. } | Change::Chip { .. } | Change::NoIdler => return None,
+    };
     if !amount.is_finite() {
         return None;
     }
@@ -120,9 +147,9 @@ pub fn with_amount(line: &str, amount: f64) -> Option<String> {
     let end = number_end(value)?;
     let (typed, _) = units::literal(&value[..end])?;
     // One of the typed unit in that of the edge. Of a typed 0 nothing can be told; a bare number is read in its stead.
-    let unit = units::read(&format!("1{}", unit_of(&value[end..])), property.dimension).ok()?.value;
+    let unit = units::read(&format!("1{}", unit_of(&value[end..])), dimension).ok()?.value;
     debug_assert!((typed * unit - old.value).abs() <= 1e-6 * old.value.abs().max(1.0));
-    let new = number(amount * property.dimension.edge_factor() / unit, &value[..end]);
+    let new = number(amount * dimension.edge_factor() / unit, &value[..end]);
     Some(format!("{}{new}{}", &line[..place.start], &value[end..]) + &line[place.end..])
 }
 

@@ -12,7 +12,7 @@ use crate::tables;
 pub struct KnockOn {
     /// Which quantity.
     pub quantity: Quantity,
-    /// "mm", "°" or "%".
+    /// "mm", "°", "%", "N", "N/mm", "bar", or empty for a plain ratio.
     pub unit: &'static str,
     /// Value before; `None` when it rests on facts that nobody has told.
     pub before: Option<f64>,
@@ -89,17 +89,22 @@ pub struct Next {
 /// Factor from the engine's unit to the unit of the edge.
 pub(super) fn edge(quantity: Quantity) -> f64 {
     match quantity.dimension() {
-        Dimension::Length => 1.0,
         Dimension::Angle => 180.0 / std::f64::consts::PI,
         Dimension::Share => 100.0,
+        _ => 1.0,
     }
 }
 
-fn unit(quantity: Quantity) -> &'static str {
+/// The unit of the edge, as printed behind a number; empty for a plain ratio.
+pub fn unit(quantity: Quantity) -> &'static str {
     match quantity.dimension() {
         Dimension::Length => "mm",
         Dimension::Angle => "°",
         Dimension::Share => "%",
+        Dimension::Ratio => "",
+        Dimension::Force => "N",
+        Dimension::Rate => "N/mm",
+        Dimension::Pressure => "bar",
     }
 }
 
@@ -194,9 +199,18 @@ pub(super) fn next(input: &Input, share: f64) -> Next {
             "measure the wheel's radius".to_owned(),
             "Tape from level ground to the axle's middle, tyre at riding pressure, nobody on the bike.",
         ),
-        None if input.key.starts_with("shock.") => {
-            ("ask the frame's maker for its leverage curve".to_owned(), "")
-        }
+        None if input.key.starts_with("shock.") => (
+            "ask the frame's maker for its leverage curve".to_owned(),
+            "Or measure the pivots of the rear suspension and write them under [linkage] in the record.",
+        ),
+        None if input.key.starts_with("linkage.") => (
+            format!("measure the {}", input.label),
+            "Bike level, tape or calliper from bolt centre to bolt centre: to the bottom bracket, or to another pivot.",
+        ),
+        None if input.key.starts_with("air.") => (
+            "sit on the bike and measure the sag".to_owned(),
+            "Rubber ring on the shaft, rider in position, no bouncing.",
+        ),
         None => (
             format!("measure the {}", input.label),
             "Measure it before it is fitted, or set it and measure again; a new part's maker knows its exact figure.",

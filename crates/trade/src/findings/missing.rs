@@ -42,7 +42,7 @@ pub(super) fn all(case: &Case<'_>, knock_ons: &[KnockOn], verdicts: &[Verdict]) 
                 let record = &case.question.record;
                 let eyes_only = change.key() == "shock.stroke" && key == "shock.eye_to_eye";
                 if record.fact(key).is_none() && !eyes_only {
-                    add_property(&mut missing, key, change.label());
+                    add_property(&mut missing, key, &change.label());
                 }
             }
         }

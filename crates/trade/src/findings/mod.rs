@@ -1,27 +1,31 @@
 //! From a question to its findings: the one way, whatever asks and whatever prints.
 
+mod claim;
 mod knock_on;
 mod missing;
 mod notes;
+mod suspension;
 mod verdict;
 
 use knockon_engine::attribution::shapley;
 use knockon_engine::bike::Bike;
-use knockon_engine::change::Step;
-use knockon_engine::chart::ChartError;
-use knockon_engine::comparison::{Assessment, assess};
+use knockon_engine::change::{LinkagePoint, Step};
+use knockon_engine::comparison::{Assessment, Given, assess};
 use knockon_engine::quantity::{Quantity, evaluate};
 use knockon_engine::requirement::{Allowances, Outcome, Requirement};
+use knockon_engine::suspension::linkage::Linkage;
 use knockon_engine::tolerance::Uncertain;
 
-pub use knock_on::{KnockOn, Next, Noticed};
+pub use knock_on::{KnockOn, Next, Noticed, unit};
 pub use missing::Missing;
 pub use notes::{Assumed, Sources};
+pub use suspension::{Drawn, DrawnPart, DrawnPoint, Springs, Suspension, Travel};
 pub use verdict::Verdict;
 
 use crate::audit::{Audit, audit};
-use crate::build::Build;
-use crate::change::Change;
+use crate::build::{Build, BuildError};
+use crate::change::{Axis, Change, normal};
+use crate::problem::nearest;
 use crate::question::Question;
 use crate::record::Record;
 use crate::tables::{self, Caution};
@@ -51,6 +55,8 @@ pub struct Findings {
     pub steerer_surplus: Option<(f64, f64)>,
     /// Record keys that a placeholder stands in for.
     pub untold: Vec<String>,
+    /// The rear suspension through its travel; `None` for a bike without one, or of which too little is known.
+    pub suspension: Option<Suspension>,
     /// What the chart's rows disagree about.
     pub audit: Audit,
     /// The numbered sources.
@@ -113,23 +119,40 @@ pub fn plain(value: f64) -> String {
 pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     let mut build = Build::new(&question.record)?;
     let audit = audit(&build);
-    let steps = steps(&mut build, &question.changes);
-    let assessment = assess(&build.bike, &steps, &allowances(), build.inputs.len());
+    let steps = steps(&mut build, &question)?;
+    let linkage = build.linkage.as_ref().map(|built| &built.linkage);
+    let given = Given { linkage, steps: &steps };
+    let assessment = assess(&build.bike, given, &allowances(), build.inputs.len());
     let before = build.bike.map(|number| number.value);
+    let drawn = linkage.map(|linkage| linkage.map(|number| number.value));
     let values: Vec<Step<f64>> = steps.iter().map(|step| step.map(|number| number.value)).collect();
-    let after = before.after(&values);
+    let (after, drawn_after) = before.after_on(drawn.as_ref(), &values);
     within_possible(&question.changes, &build, &after)?;
-    let shares = shapley(values.len(), |mask| evaluate(&before.after(&subset(&values, mask))));
-
-    let case =
-        Case { question: &question, build: &build, assessment: &assessment, before: &before, after: &after };
+    let case = Case {
+        question: &question,
+        build: &build,
+        given,
+        assessment: &assessment,
+        before: &before,
+        after: &after,
+        linkages: [drawn.as_ref(), drawn_after.as_ref()],
+    };
+    let suspension = suspension::through_the_travel(&case)?;
+    let shares = shapley(values.len(), |mask| {
+        let (bike, linkage) = before.after_on(drawn.as_ref(), &subset(&values, mask));
+        evaluate(&bike, linkage.as_ref())
+    });
     let mut sources = Sources::default();
     let knock_ons = knock_on::all(&case, &shares, &mut sources);
-    let verdicts = verdict::all(&case, &mut sources);
+    let mut verdicts = verdict::all(&case, &mut sources);
+    if let Some(claim) = claim::judge(&case, &mut sources) {
+        verdicts.push(claim);
+        verdicts.sort_by_key(|verdict| std::cmp::Reverse(verdict.outcome));
+    }
     let missing = missing::all(&case, &knock_ons, &verdicts);
     let cautions = notes::cautions(&question, &mut sources);
     let assumptions = notes::assumptions(&case, &knock_ons, &mut sources);
-    let without = without(&question.changes, &verdicts, &before, &values);
+    let without = without(&case, &verdicts, &values);
     let steerer_surplus = steerer_surplus(&case);
     let revisions = question
         .changes
@@ -149,6 +172,7 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
         assumptions,
         without,
         steerer_surplus,
+        suspension,
         audit,
         sources,
         bikes: (before, after),
@@ -159,9 +183,28 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
 /// Why a question cannot be answered.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum AnswerError {
-    /// The record's chart describes no possible bike.
-    #[error("the record's chart cannot be solved: {0}")]
-    Chart(#[from] ChartError),
+    /// The record describes no possible bike.
+    #[error(transparent)]
+    Build(#[from] BuildError),
+    /// A change speaks of a linkage that the record does not have.
+    #[error("`{change}` needs a linkage, and the record has none")]
+    NoLinkage {
+        /// The change.
+        change: String,
+    },
+    /// A change names a point or a chip's place that the linkage does not have, or that does not move by itself.
+    #[error("`{change}`: {why}")]
+    NoSuchPlace {
+        /// The change.
+        change: String,
+        /// What is wrong with it.
+        why: String,
+        /// How to mend it.
+        help: String,
+    },
+    /// The changes leave a linkage that cannot move through its stroke.
+    #[error("with these changes the rear suspension cannot move through its stroke: {0}")]
+    Stuck(String),
     /// A step leaves a part at an impossible measure.
     #[error("`{change}` leaves {left}, which cannot be")]
     Impossible {
@@ -178,9 +221,12 @@ impl AnswerError {
     /// How to mend it.
     pub fn help(&self) -> String {
         match self {
-            AnswerError::Chart(_) => {
-                "check stack, reach, angles and lengths for a slip of the pen".to_owned()
+            AnswerError::Build(error) => error.help(),
+            AnswerError::NoLinkage { .. } => {
+                "measure its pivots and write them under [linkage] in the record".to_owned()
             }
+            AnswerError::NoSuchPlace { help, .. } => help.clone(),
+            AnswerError::Stuck(_) => "try a smaller change, or check the points of the linkage".to_owned(),
             AnswerError::Impossible { possible, .. } => format!("possible is {possible}"),
         }
     }
@@ -212,9 +258,12 @@ fn within_possible(changes: &[Change], build: &Build, after: &Bike<f64>) -> Resu
 struct Case<'a> {
     question: &'a Question,
     build: &'a Build,
+    given: Given<'a>,
     assessment: &'a Assessment,
     before: &'a Bike<f64>,
     after: &'a Bike<f64>,
+    /// The linkage before and after, where somebody measured one.
+    linkages: [Option<&'a Linkage<f64>>; 2],
 }
 
 impl Case<'_> {
@@ -231,17 +280,36 @@ impl Case<'_> {
 pub fn allowances() -> Allowances {
     let figure =
         |requirement: Requirement| tables::requirements()[requirement as usize].figure.unwrap_or(f64::NAN);
-    Allowances { same_clamp: figure(Requirement::BarClamp), tyre_gap: figure(Requirement::FrontClearance) }
+    Allowances {
+        same_clamp: figure(Requirement::BarClamp),
+        tyre_gap: figure(Requirement::FrontClearance),
+        bottom_gap: figure(Requirement::BottomClearance),
+    }
 }
 
 /// The changes as the engine's steps; each new value becomes an input of the build.
-pub fn steps(build: &mut Build, changes: &[Change]) -> Vec<Step<Uncertain>> {
-    changes.iter().enumerate().map(|(index, change)| step(build, index, change)).collect()
+///
+/// # Errors
+/// When a change names a part of the linkage that the record does not have.
+pub fn steps(build: &mut Build, question: &Question) -> Result<Vec<Step<Uncertain>>, AnswerError> {
+    let changes = question.changes.iter().enumerate();
+    let claim = claim::place(&question.changes);
+    changes
+        .map(|(index, change)| match claim {
+            Some(claim) if claim == index => Ok(Step::Nothing),
+            _ => step(build, &question.record, index, change),
+        })
+        .collect()
 }
 
-fn step(build: &mut Build, index: usize, change: &Change) -> Step<Uncertain> {
+fn step(
+    build: &mut Build,
+    record: &Record,
+    index: usize,
+    change: &Change,
+) -> Result<Step<Uncertain>, AnswerError> {
     let key = format!("revision {}", letter(index));
-    match change {
+    Ok(match change {
         Change::Number { property, by, amount } => {
             let step = if *by { "step of the" } else { "new" };
             let label = format!("{step} {} (revision {})", property.label.to_lowercase(), letter(index));
@@ -272,7 +340,88 @@ fn step(build: &mut Build, index: usize, change: &Change) -> Step<Uncertain> {
             let bead_seat_radius = Uncertain::exact(tyre.bead_seat_radius());
             Step::Tyre { wheel: *wheel, bead_seat_radius, width }
         }
+        Change::Point { name, axis, amount } => {
+            let point = linkage_point(build, change, name)?;
+            let label = format!("step of the {name} (revision {})", letter(index));
+            let by = build.changed(&key, &label, amount);
+            let none = Uncertain::exact(0.0);
+            match axis {
+                Axis::Forward => Step::Move { point, x: by, y: none },
+                Axis::Up => Step::Move { point, x: none, y: by },
+            }
+        }
+        Change::Chip { place } => chip(build, record, &key, change, place)?,
+        Change::NoIdler => match &record.linkage {
+            Some(linkage) if linkage.points.iter().any(|point| point.idler.is_some()) => Step::NoIdlers,
+            Some(_) => {
+                return Err(AnswerError::NoSuchPlace {
+                    change: change.to_string(),
+                    why: "the linkage has no idler".to_owned(),
+                    help: "a point with `teeth` is an idler".to_owned(),
+                });
+            }
+            None => return Err(AnswerError::NoLinkage { change: change.to_string() }),
+        },
+    })
+}
+
+/// The point of the linkage that a change names.
+fn linkage_point(build: &Build, change: &Change, name: &str) -> Result<LinkagePoint, AnswerError> {
+    let Some(built) = &build.linkage else {
+        return Err(AnswerError::NoLinkage { change: change.to_string() });
+    };
+    if name == "axle" {
+        return Ok(LinkagePoint::Axle);
     }
+    let place = built.points.iter().position(|known| normal(known) == name);
+    place.map(LinkagePoint::Listed).ok_or_else(|| AnswerError::NoSuchPlace {
+        change: change.to_string(),
+        why: format!("the linkage has no point `{name}`"),
+        help: nearest(name, built.points.iter().map(String::as_str)).map_or_else(
+            || format!("it has {}", built.points.join(", ")),
+            |near| format!("did you mean `{near}`?"),
+        ),
+    })
+}
+
+/// What moving a chip to another of its places does to the point that it holds.
+fn chip(
+    build: &mut Build,
+    record: &Record,
+    key: &str,
+    change: &Change,
+    place: &str,
+) -> Result<Step<Uncertain>, AnswerError> {
+    let refuse = |why: String, help: String| {
+        Err(AnswerError::NoSuchPlace { change: change.to_string(), why, help })
+    };
+    let Some(linkage) = &record.linkage else {
+        return Err(AnswerError::NoLinkage { change: change.to_string() });
+    };
+    let Some(chip) = &linkage.chip else {
+        return refuse(
+            "the linkage has no chip".to_owned(),
+            "write under [linkage.chip] which point it moves, and where to".to_owned(),
+        );
+    };
+    if linkage.point(&chip.moves).is_some_and(|point| linkage.points[point].is_joint()) {
+        // The chip moves the hole in one part; the other part's hole stays where it is in that part.
+        return refuse(
+            format!("its chip sits at the pivot `{}` of two parts", chip.moves),
+            "only a chip at an eye of the shock or at the axle can be worked out; write a second record for the other place"
+                .to_owned(),
+        );
+    }
+    let Some(found) = chip.places.iter().find(|known| normal(&known.name) == place) else {
+        let names: Vec<&str> = chip.places.iter().map(|place| place.name.as_str()).collect();
+        return refuse(format!("the chip has no place `{place}`"), format!("it has {}", names.join(", ")));
+    };
+    let point = linkage_point(build, change, &normal(&chip.moves))?;
+    let [x, y] = [(&found.x, "forward"), (&found.y, "upward")].map(|(fact, way)| {
+        let label = format!("move of the {} {way} to the chip's place {}", chip.moves, found.name);
+        build.changed(key, &label, fact)
+    });
+    Ok(Step::Move { point, x, y })
 }
 
 fn subset(steps: &[Step<f64>], mask: usize) -> Vec<Step<f64>> {
@@ -285,7 +434,7 @@ fn revision(case: &Case<'_>, index: usize, change: &Change, earlier: &[Step<f64>
             let factor = property.dimension.edge_factor();
             // A step starts from what the revisions before it left; what nobody has touched yet is shown as the record
             // says it, not as the solved chart does.
-            let start = case.before.after(earlier);
+            let start = case.before.after_on(case.linkages[0], earlier).0;
             let old = property.parameter().map_or(f64::NAN, |parameter| {
                 let (now, first) = (*start.get(parameter), *case.before.get(parameter));
                 told(&case.question.record, &property.key).filter(|_| now == first).unwrap_or(now)
@@ -311,6 +460,12 @@ fn revision(case: &Case<'_>, index: usize, change: &Change, earlier: &[Step<f64>
             };
             (old.as_ref().map_or_else(|| "?".to_owned(), ToString::to_string), tyre.to_string(), "")
         }
+        Change::Point { amount, .. } => ("0".to_owned(), plain(amount.value), "mm"),
+        Change::NoIdler => ("on".to_owned(), "off".to_owned(), ""),
+        Change::Chip { place } => {
+            let chip = case.question.record.linkage.as_ref().and_then(|linkage| linkage.chip.as_ref());
+            (chip.map_or_else(|| "?".to_owned(), |chip| chip.now.clone()), place.clone(), "")
+        }
     };
     Revision { letter: letter(index), change: change.clone(), before, after, unit }
 }
@@ -324,12 +479,8 @@ fn is_placeholder(case: &Case<'_>, key: &str) -> bool {
     case.build.inputs.iter().any(|input| input.key == key && input.is_placeholder())
 }
 
-fn without(
-    changes: &[Change],
-    verdicts: &[Verdict],
-    before: &Bike<f64>,
-    steps: &[Step<f64>],
-) -> Option<Without> {
+fn without(case: &Case<'_>, verdicts: &[Verdict], steps: &[Step<f64>]) -> Option<Without> {
+    let changes = &case.question.changes;
     let broken: Vec<usize> = (0..changes.len())
         .filter(|index| {
             verdicts.iter().filter(|verdict| verdict.outcome == Outcome::DoesNotFit).any(|verdict| {
@@ -349,7 +500,8 @@ fn without(
         .filter(|(index, _)| !broken.contains(index))
         .map(|(_, step)| *step)
         .collect();
-    let (start, end) = (evaluate(before), evaluate(&before.after(&rest)));
+    let (after, linkage) = case.before.after_on(case.linkages[0], &rest);
+    let (start, end) = (evaluate(case.before, case.linkages[0]), evaluate(&after, linkage.as_ref()));
     let differences = Quantity::ALL
         .iter()
         .map(|quantity| {

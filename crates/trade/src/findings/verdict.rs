@@ -3,9 +3,11 @@
 use knockon_engine::bike::Parameter;
 use knockon_engine::cockpit::steerer_needed;
 use knockon_engine::requirement::{Outcome, Requirement};
+use knockon_engine::suspension::rear::{highest, stroke};
 
 use super::knock_on::{Next, next};
 use super::{Case, Sources, plain};
+use crate::record::Kind;
 use crate::tables::{self, RequirementText};
 
 /// One limit, judged.
@@ -36,6 +38,7 @@ pub struct Verdict {
 pub(super) fn all(case: &Case<'_>, sources: &mut Sources) -> Vec<Verdict> {
     let mut verdicts: Vec<Verdict> = Requirement::ALL
         .iter()
+        .filter(|requirement| **requirement != Requirement::BottomClearance || rear_is_sprung(case))
         .filter_map(|requirement| {
             let text = &tables::requirements()[*requirement as usize];
             let mut verdict = judge(case, *requirement, text);
@@ -50,6 +53,10 @@ pub(super) fn all(case: &Case<'_>, sources: &mut Sources) -> Vec<Verdict> {
     one_length_verdict(&mut verdicts);
     verdicts.sort_by_key(|verdict| std::cmp::Reverse(verdict.outcome));
     verdicts
+}
+
+fn rear_is_sprung(case: &Case<'_>) -> bool {
+    stroke(case.before).is_finite() || case.question.record.kind == Some(Kind::FullSuspension)
 }
 
 /// Least and most axle to crown are one question to a rider: the nearer limit answers it.
@@ -113,6 +120,8 @@ fn judge(case: &Case<'_>, requirement: Requirement, text: &'static RequirementTe
     match requirement {
         Requirement::SteererLength => steerer(case, &mut verdict),
         Requirement::FrontClearance | Requirement::RearClearance => tyre(case, requirement, &mut verdict),
+        Requirement::ShockStroke => shock_stroke(case, &mut verdict),
+        Requirement::BottomClearance => bottom(case, &mut verdict),
         _ => {}
     }
     verdict
@@ -148,6 +157,11 @@ fn sentence(case: &Case<'_>, requirement: Requirement, text: &RequirementText, o
         Requirement::BarClamp => (after.bar_clamp, after.stem_bar_clamp),
         Requirement::FrontClearance | Requirement::RearClearance => {
             let gap = super::allowances().tyre_gap;
+            (margin + gap, gap)
+        }
+        Requirement::ShockStroke => (stroke(after), after.shock_stroke_most),
+        Requirement::BottomClearance => {
+            let gap = super::allowances().bottom_gap;
             (margin + gap, gap)
         }
     };
@@ -203,6 +217,33 @@ fn tyre(case: &Case<'_>, requirement: Requirement, verdict: &mut Verdict) {
         verdict.missing = Vec::new();
         verdict.sentence =
             "The tyre gets no larger than the one that is on now, so whatever gap there is stays.".to_owned();
+    }
+}
+
+/// A shock that strokes no further than the one that is on now stays within what the maker permits, if that does.
+fn shock_stroke(case: &Case<'_>, verdict: &mut Verdict) {
+    if verdict.outcome == Outcome::CannotSay && stroke(case.after) <= stroke(case.before) + 1e-9 {
+        verdict.outcome = Outcome::Fits;
+        verdict.missing = Vec::new();
+        verdict.sentence =
+            "The stroke gets no longer than it is now, so whatever the frame's maker allows is kept as it is now."
+                .to_owned();
+    }
+}
+
+/// A rear wheel that rises no higher than it does now, with a tyre that is no larger, keeps whatever gap there is.
+fn bottom(case: &Case<'_>, verdict: &mut Verdict) {
+    let [before, after] = [(case.before, case.linkages[0]), (case.after, case.linkages[1])]
+        .map(|(bike, linkage)| highest(bike, linkage) + bike.rear_radius);
+    // Moved pivots move the links too, so the axle alone does not tell.
+    let same_links = !case.touches(&["linkage.points".to_owned(), "linkage.chip".to_owned()]);
+    let no_wider = case.after.rear_tyre_width <= case.before.rear_tyre_width + 1e-9;
+    if verdict.outcome == Outcome::CannotSay && same_links && no_wider && after <= before + 1e-9 {
+        verdict.outcome = Outcome::Fits;
+        verdict.missing = Vec::new();
+        verdict.sentence =
+            "At full travel the rear wheel comes no higher than it does now, so whatever room there is stays."
+                .to_owned();
     }
 }
 

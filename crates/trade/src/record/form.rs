@@ -60,7 +60,7 @@ pub enum Input {
 }
 
 /// Titles of the form; the keys are the headings of a record.
-const TITLES: [(&str, &str); 13] = [
+const TITLES: [(&str, &str); 15] = [
     ("chart", "Frame"),
     ("fork", "Fork"),
     ("headset", "Headset"),
@@ -71,8 +71,10 @@ const TITLES: [(&str, &str); 13] = [
     ("wheel.rear", "Rear wheel"),
     ("saddle", "Saddle"),
     ("crank", "Cranks"),
+    ("drivetrain", "Ring and cog"),
     ("shock", "Shock"),
     ("rear", "Rear suspension"),
+    ("bike", "Weight of the bike"),
     ("rider", "Rider"),
 ];
 

@@ -3,6 +3,7 @@
 mod check;
 pub mod edit;
 mod form;
+pub mod linkage;
 mod parse;
 mod print;
 
@@ -10,8 +11,10 @@ use std::collections::BTreeMap;
 
 pub use parse::{Parsed, parse};
 
+use self::linkage::Linkage;
 use crate::fact::{Fact, Known, own_uncertainty};
 use crate::tyre::Tyre;
+use crate::units::Dimension;
 
 /// What kind of bike a record describes; it chooses between assumptions, never between formulas.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -85,6 +88,8 @@ pub struct Record {
     pub axle_to_crown_allowed: Option<[f64; 2]>,
     /// Which point of the saddle its setback is measured to.
     pub saddle_reference: Option<SaddleReference>,
+    /// Parts and pivots of the rear suspension.
+    pub linkage: Option<Linkage>,
 }
 
 impl Record {
@@ -110,12 +115,10 @@ impl Record {
         let mut record = self.clone();
         for (key, fact) in &mut record.facts {
             let Some(property) = crate::tables::property(key) else { continue };
-            if fact.known == Known::Measured
-                && fact.tolerance.is_none()
-                && let Some(uncertainty) = own_uncertainty(fact.with.as_deref(), property.dimension, own)
-            {
-                fact.uncertainty = uncertainty;
-            }
+            with_own_tolerance(fact, property.dimension, own);
+        }
+        if let Some(linkage) = &mut record.linkage {
+            linkage.each_fact(&mut |fact, dimension| with_own_tolerance(fact, dimension, own));
         }
         record
     }
@@ -134,5 +137,15 @@ impl Record {
     pub fn is_small(&self) -> bool {
         let small = |tyre: &Option<Tyre>| tyre.as_ref().is_some_and(|tyre| tyre.bead_seat <= 540);
         small(&self.front_tyre) || small(&self.rear_tyre)
+    }
+}
+
+/// Puts a workshop's own tolerance in the place of a tool's ordinary one.
+fn with_own_tolerance(fact: &mut Fact, dimension: Dimension, own: &BTreeMap<String, f64>) {
+    if fact.known == Known::Measured
+        && fact.tolerance.is_none()
+        && let Some(uncertainty) = own_uncertainty(fact.with.as_deref(), dimension, own)
+    {
+        fact.uncertainty = uncertainty;
     }
 }

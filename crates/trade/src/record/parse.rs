@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use toml_edit::{Document, Item, TableLike, Value};
 
-use super::{ForkMeasured, Kind, Record, SaddleReference, check};
+use super::{ForkMeasured, Kind, Record, SaddleReference, check, linkage};
 use crate::fact::{Fact, Known, rounding, tool_uncertainty};
 use crate::problem::{Problem, nearest};
 use crate::tables::{self, Property};
@@ -48,6 +48,7 @@ pub fn parse(name: &str, text: &str) -> Result<Parsed, Vec<Problem>> {
         Reader { name, source, record: Record::default(), problems: Vec::new(), places: Vec::new() };
     reader.table(document.as_table(), "");
     check::contradictions(&mut reader);
+    linkage::warnings(&mut reader);
     let Reader { record, problems, .. } = reader;
     let (warnings, errors): (Vec<Problem>, Vec<Problem>) =
         problems.into_iter().partition(|problem| problem.warning);
@@ -71,6 +72,10 @@ impl Reader<'_> {
         Problem::error(self.name, &self.source, place, message)
     }
 
+    pub(super) fn put_place(&mut self, key: &str, place: Range<usize>) {
+        self.places.push((key.to_owned(), place));
+    }
+
     /// Place of the value at a key.
     pub(super) fn place(&self, key: &str) -> Range<usize> {
         self.places.iter().find(|(known, _)| known == key).map_or(0..0, |(_, place)| place.clone())
@@ -90,6 +95,8 @@ impl Reader<'_> {
                 if let Err(problem) = self.text_key(&path, item, place) {
                     self.problem(*problem);
                 }
+            } else if path == linkage::KEY {
+                linkage::read(self, item, place);
             } else if is_group(&path) {
                 match item.as_table_like() {
                     Some(inner) => self.table(inner, &path),
@@ -153,55 +160,85 @@ impl Reader<'_> {
         table: &dyn TableLike,
         place: &Range<usize>,
     ) -> Result<Fact, Box<Problem>> {
+        self.told(&property.key, property.dimension, &property.example, table, place)
+    }
+
+    /// Reads a number that is written with how it is known.
+    pub(super) fn told(
+        &self,
+        name: &str,
+        dimension: Dimension,
+        example: &str,
+        table: &dyn TableLike,
+        place: &Range<usize>,
+    ) -> Result<Fact, Box<Problem>> {
         let mut value = None;
-        let mut tolerance = None;
-        let mut known = None;
-        let mut with = None;
+        let mut how = How::default();
         for (key, item) in table.iter() {
             let at = item.span().unwrap_or_else(|| place.clone());
-            match key {
-                "value" => value = Some(self.number(&property.key, property.dimension, item, &at)?),
-                "tolerance" => {
-                    let (text, reading) = self.number(&property.key, property.dimension, item, &at)?;
-                    if reading.value < 0.0 {
-                        return Err(self
-                            .error(at, "a tolerance cannot be negative")
-                            .with_help("it is the ± about the value")
-                            .into());
-                    }
-                    tolerance = Some((text, reading.value));
-                }
-                "known" => known = Some(self.word(item, at, "known", &Known::WORDS)?),
-                "with" => with = Some(self.string(item, at, "with")?),
-                _ => {
-                    let at = table.get_key_value(key).and_then(|(key, _)| key.span()).unwrap_or(at);
-                    let keys = ["value", "known", "with", "tolerance"];
-                    let help = nearest(key, keys).map_or_else(
-                        || format!("it knows {}", keys.join(", ")),
-                        |near| format!("did you mean `{near}`?"),
-                    );
-                    return Err(self.error(at, format!("a number has no `{key}`")).with_help(help).into());
-                }
+            if key == "value" {
+                value = Some(self.number(name, dimension, item, &at)?);
+            } else if !self.how(&mut how, key, item, &at, (name, dimension))? {
+                let at = table.get_key_value(key).and_then(|(key, _)| key.span()).unwrap_or(at);
+                let keys = ["value", "known", "with", "tolerance"];
+                return Err(self
+                    .error(at, format!("a number has no `{key}`"))
+                    .with_help(near(key, &keys))
+                    .into());
             }
         }
         let Some((text, reading)) = value else {
             return Err(self
-                .error(place.clone(), format!("{} has no `value`", property.key))
+                .error(place.clone(), format!("{name} has no `value`"))
                 .with_help(format!(
-                    "write {{ value = {}, known = \"measured\", with = \"tape\", tolerance = 2 }}",
-                    property.example
+                    "write {{ value = {example}, known = \"measured\", with = \"tape\", tolerance = 2 }}"
                 ))
                 .into());
         };
-        let known = known.unwrap_or(if with.is_some() || tolerance.is_some() {
-            Known::Measured
-        } else {
-            Known::Published
-        });
-        let uncertainty = match (&tolerance, known) {
+        self.fact_told(&how, text, reading, dimension, place)
+    }
+
+    /// Reads one of the keys that say how a number is known; false for any other key.
+    pub(super) fn how(
+        &self,
+        how: &mut How,
+        key: &str,
+        item: &Item,
+        at: &Range<usize>,
+        (name, dimension): (&str, Dimension),
+    ) -> Result<bool, Box<Problem>> {
+        match key {
+            "tolerance" => {
+                let (text, reading) = self.number(name, dimension, item, at)?;
+                if reading.value < 0.0 {
+                    return Err(self
+                        .error(at.clone(), "a tolerance cannot be negative")
+                        .with_help("it is the ± about the value")
+                        .into());
+                }
+                how.tolerance = Some((text, reading.value));
+            }
+            "known" => how.known = Some(self.word(item, at.clone(), "known", &Known::WORDS)?),
+            "with" => how.with = Some(self.string(item, at.clone(), "with")?),
+            _ => return Ok(false),
+        }
+        Ok(true)
+    }
+
+    /// A number with how it is known, its uncertainty filled in.
+    pub(super) fn fact_told(
+        &self,
+        how: &How,
+        text: String,
+        reading: Reading,
+        dimension: Dimension,
+        place: &Range<usize>,
+    ) -> Result<Fact, Box<Problem>> {
+        let known = how.known();
+        let uncertainty = match (&how.tolerance, known) {
             (Some((_, tolerance)), _) => tolerance / 2.0,
             (None, Known::Published) => rounding(reading.step),
-            (None, Known::Measured) => tool_uncertainty(with.as_deref(), property.dimension),
+            (None, Known::Measured) => tool_uncertainty(how.with.as_deref(), dimension),
             (None, Known::Derived | Known::Assumed) => {
                 return Err(self
                     .error(place.clone(), format!("a value that is {} needs its tolerance", known.word()))
@@ -213,14 +250,14 @@ impl Reader<'_> {
             value: reading.value,
             uncertainty,
             known,
-            with,
+            with: how.with.clone(),
             text,
-            tolerance: tolerance.map(|(text, _)| text),
+            tolerance: how.tolerance.as_ref().map(|(text, _)| text.clone()),
         })
     }
 
     /// Reads a number: a bare one in the unit of the edge, or a text with a unit.
-    fn number(
+    pub(super) fn number(
         &self,
         key: &str,
         dimension: Dimension,
@@ -296,7 +333,7 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn string(&self, item: &Item, place: Range<usize>, key: &str) -> Result<String, Box<Problem>> {
+    pub(super) fn string(&self, item: &Item, place: Range<usize>, key: &str) -> Result<String, Box<Problem>> {
         // A size is often a number ("54"): take it as it is written.
         match item.as_value() {
             Some(Value::String(text)) if !text.value().trim().is_empty() => {
@@ -312,7 +349,7 @@ impl Reader<'_> {
         }
     }
 
-    fn word<T: Copy>(
+    pub(super) fn word<T: Copy>(
         &self,
         item: &Item,
         place: Range<usize>,
@@ -363,6 +400,29 @@ impl Reader<'_> {
     }
 }
 
+/// How a number is known, as far as it was said.
+#[derive(Clone, Default)]
+pub(super) struct How {
+    pub(super) known: Option<Known>,
+    pub(super) with: Option<String>,
+    /// As written, and in the unit inside.
+    pub(super) tolerance: Option<(String, f64)>,
+}
+
+impl How {
+    /// How it is known, said or not.
+    pub(super) fn known(&self) -> Known {
+        let measured = self.with.is_some() || self.tolerance.is_some();
+        self.known.unwrap_or(if measured { Known::Measured } else { Known::Published })
+    }
+}
+
+/// What to write instead of a word that is not known: the nearest of those that are, or all.
+pub(super) fn near(word: &str, known: &[&str]) -> String {
+    nearest(word, known.iter().copied())
+        .map_or_else(|| format!("it knows {}", known.join(", ")), |near| format!("did you mean `{near}`?"))
+}
+
 fn unit_hint(dimension: Dimension) -> String {
     format!("a bare number is in {}; a text may carry {}", dimension.edge_unit(), dimension.unit_list())
 }
@@ -385,6 +445,9 @@ fn keys_in(prefix: &str) -> Vec<String> {
         )
         .map(|rest| rest.split('.').next().unwrap_or(rest).to_owned())
         .collect();
+    if prefix.is_empty() {
+        keys.push(linkage::KEY.to_owned());
+    }
     keys.sort();
     keys.dedup();
     keys

@@ -7,7 +7,7 @@ use crate::fact::{Fact, Known};
 use crate::tables;
 
 /// Headings in the order in which a record is written.
-pub(super) const GROUPS: [&str; 13] = [
+pub(super) const GROUPS: [&str; 15] = [
     "chart",
     "fork",
     "headset",
@@ -18,8 +18,10 @@ pub(super) const GROUPS: [&str; 13] = [
     "wheel.rear",
     "saddle",
     "crank",
+    "drivetrain",
     "shock",
     "rear",
+    "bike",
     "rider",
 ];
 
@@ -56,6 +58,9 @@ impl Record {
                 let _ = write!(out, "\n[{group}]\n{lines}");
             }
         }
+        if let Some(linkage) = &self.linkage {
+            linkage.write(&mut out);
+        }
         out
     }
 
@@ -87,22 +92,26 @@ impl Record {
     }
 }
 
-fn number(fact: &Fact) -> String {
+/// A number as TOML: by itself, or with how it is known.
+pub(super) fn number(fact: &Fact) -> String {
     let value = literal(&fact.text);
-    let default =
-        if fact.tolerance.is_some() || fact.with.is_some() { Known::Measured } else { Known::Published };
-    if fact.known == default && fact.tolerance.is_none() && fact.with.is_none() {
-        return value;
+    let how = how(fact);
+    if how.is_empty() { value } else { format!("{{ value = {value}, {} }}", how.join(", ")) }
+}
+
+/// How a number is known, each part as `key = value`; none for a published one.
+pub(super) fn how(fact: &Fact) -> Vec<String> {
+    if fact.known == Known::Published && fact.tolerance.is_none() && fact.with.is_none() {
+        return Vec::new();
     }
-    let mut out = format!("{{ value = {value}, known = \"{}\"", fact.known.word());
+    let mut parts = vec![format!("known = \"{}\"", fact.known.word())];
     if let Some(with) = &fact.with {
-        let _ = write!(out, ", with = {}", toml_edit::Value::from(with.as_str()).to_string().trim());
+        parts.push(format!("with = {}", toml_edit::Value::from(with.as_str()).to_string().trim()));
     }
     if let Some(tolerance) = &fact.tolerance {
-        let _ = write!(out, ", tolerance = {}", literal(tolerance));
+        parts.push(format!("tolerance = {}", literal(tolerance)));
     }
-    out.push_str(" }");
-    out
+    parts
 }
 
 /// A number as TOML: bare where TOML reads it back as the same number, quoted where it carries a unit.

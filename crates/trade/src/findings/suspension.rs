@@ -1,0 +1,320 @@
+//! The rear suspension through its travel: curves before and after, the linkage where it is drawn, what carries the rider.
+
+use knockon_engine::bike::Bike;
+use knockon_engine::comparison::Given;
+use knockon_engine::geometry::Stance;
+use knockon_engine::geometry::point::FramePoint;
+use knockon_engine::quantity::Dimension;
+use knockon_engine::suspension::curve::Curve;
+use knockon_engine::suspension::linkage::{Linkage, Stuck};
+use knockon_engine::suspension::rear::{RearAxle, stroke};
+use knockon_engine::suspension::sag::{BottomOut, Frequencies, sag};
+use knockon_engine::suspension::traced::{Traced, traced};
+
+use super::{AnswerError, Case};
+use crate::linkage::words;
+
+/// The rear suspension before and after. Figures are in the units of the edge: mm, degrees, percent, N, N/mm; NaN where
+/// the record does not suffice.
+#[derive(Clone, Debug)]
+pub struct Suspension {
+    /// The bike as it is.
+    pub before: Travel,
+    /// The bike after all changes.
+    pub after: Travel,
+    /// The linkage as it is drawn; `None` where the record has none.
+    pub linkage: Option<Drawn>,
+    /// What carries the rider, before and after.
+    pub springs: [Springs; 2],
+    /// Why the linkage as the record has it cannot move through its stroke, in words; the curves are NaN then.
+    pub stuck: Option<String>,
+}
+
+/// One bike's suspension at equal steps of the shock's compression, from full extension to full travel.
+#[derive(Clone, Debug)]
+pub struct Travel {
+    /// Every [`Curve`] at every position.
+    pub values: Vec<[f64; Curve::COUNT]>,
+    /// ± of each.
+    pub plus_minus: Vec<[f64; Curve::COUNT]>,
+    /// Compression of the shock at sag, mm.
+    pub sag: Option<f64>,
+    /// ± of it.
+    pub sag_pm: f64,
+    /// Compression of the fork at sag, mm.
+    pub fork_sag: Option<f64>,
+    /// Where each part of the linkage is at each position: cos, sin, x, y; a drawn point p goes to R·p + (x, y) in frame
+    /// axes. Empty without a linkage.
+    pub bodies: Vec<Vec<[f64; 4]>>,
+    /// Rear axle at each position, frame axes.
+    pub axle: Vec<[f64; 2]>,
+    /// How the bike stands at each position, the fork compressed in step with the shock: turn of the frame (radians),
+    /// height of the bottom bracket, and how far behind it the rear tyre touches the ground (negative).
+    pub pose: Vec<[f64; 3]>,
+}
+
+/// The linkage as it is drawn, frame axes, mm.
+#[derive(Clone, Debug)]
+pub struct Drawn {
+    /// Its points.
+    pub points: Vec<DrawnPoint>,
+    /// Its parts; the first is the front triangle.
+    pub parts: Vec<DrawnPart>,
+    /// The shock's eyes, as places in the list of points.
+    pub eyes: [usize; 2],
+    /// The parts that they are on.
+    pub eye_parts: [usize; 2],
+    /// The part that carries the rear axle.
+    pub axle_part: usize,
+    /// Where the points are drawn after the changes.
+    pub points_after: Vec<[f64; 2]>,
+    /// The rear axle as it is drawn, before and after.
+    pub axles: [[f64; 2]; 2],
+}
+
+/// One point of a linkage.
+#[derive(Clone, Debug)]
+pub struct DrawnPoint {
+    /// Its name in the record.
+    pub name: String,
+    /// Where it is drawn before the changes.
+    pub at: [f64; 2],
+    /// The parts that it is on.
+    pub on: Vec<usize>,
+    /// Teeth of an idler.
+    pub teeth: Option<f64>,
+    /// Line of a sliding joint, degrees counter-clockwise from forward.
+    pub slides: Option<f64>,
+    /// Whether the chain passes over an idler.
+    pub over: bool,
+}
+
+/// One part of a linkage.
+#[derive(Clone, Debug)]
+pub struct DrawnPart {
+    /// Its name in the record.
+    pub name: String,
+    /// Its points.
+    pub points: Vec<usize>,
+}
+
+/// What carries the rider, in figures. `None` where the record does not suffice.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Springs {
+    /// Load on the rear axle at sag, N.
+    pub rear_load: Option<f64>,
+    /// Load on the front axle at sag, N.
+    pub front_load: Option<f64>,
+    /// Whether the shock's sag follows from its spring rather than from what it is set up to.
+    pub rear_by_spring: bool,
+    /// Whether the fork's does.
+    pub fork_by_spring: bool,
+    /// Rate of the coil spring on the shock, N/mm.
+    pub coil_rate: Option<f64>,
+    /// Pressure in the shock, bar.
+    pub pressure: Option<f64>,
+    /// Energy that the shock's spring takes up over the whole stroke, J.
+    pub energy: Option<f64>,
+    /// Frequency at which the rear bounces about its sag, Hz.
+    pub rear_frequency: Option<f64>,
+    /// Frequency at which the front bounces about its sag, Hz.
+    pub front_frequency: Option<f64>,
+}
+
+/// Positions of a chart, in strides of four between those whose tolerance is computed.
+const STRIDES: usize = 5;
+const POSITIONS: usize = STRIDES * 4 + 1;
+
+pub(super) fn through_the_travel(case: &Case<'_>) -> Result<Option<Suspension>, AnswerError> {
+    if !stroke(case.before).is_finite() && !stroke(case.after).is_finite() {
+        return Ok(None);
+    }
+    let stuck = cannot_move(case, 0);
+    if stuck.is_none()
+        && let Some(why) = cannot_move(case, 1)
+    {
+        return Err(AnswerError::Stuck(why));
+    }
+    let none = Given { steps: &[], ..case.given };
+    Ok(Some(Suspension {
+        before: travel(case, none, 0),
+        after: travel(case, case.given, 1),
+        linkage: drawn(case),
+        springs: [0, 1].map(|which| springs(bike(case, which), case.linkages[which])),
+        stuck,
+    }))
+}
+
+fn bike<'a>(case: &Case<'a>, which: usize) -> &'a Bike<f64> {
+    if which == 0 { case.before } else { case.after }
+}
+
+/// Why the linkage does not go through the whole stroke.
+fn cannot_move(case: &Case<'_>, which: usize) -> Option<String> {
+    let (bike, linkage) = (bike(case, which), case.linkages[which]?);
+    let end = bike.shock_start + stroke(bike);
+    let stuck: Stuck = linkage.sweep(bike.shock_start, end, POSITIONS).err()?;
+    Some(words(&stuck, case.build.linkage.as_ref()?))
+}
+
+fn travel(case: &Case<'_>, given: Given<'_>, which: usize) -> Travel {
+    let (bike, linkage) = (bike(case, which), case.linkages[which]);
+    let traced = traced(&case.build.bike, given, STRIDES, case.build.inputs.len());
+    let table = |of: &dyn Fn(&Traced, usize, Curve) -> f64| {
+        (0..POSITIONS)
+            .map(|position| {
+                std::array::from_fn(|curve| {
+                    let curve = Curve::ALL[curve];
+                    of(&traced, position, curve) * edge(curve.dimension())
+                })
+            })
+            .collect()
+    };
+    let balance = sag(bike, linkage).ok();
+    let known = |value: f64| value.is_finite().then_some(value);
+    let shock = balance.as_ref().and_then(|sag| known(sag.shock));
+    let fork = balance.as_ref().and_then(|sag| known(sag.fork));
+    let places = places(bike, linkage, shock, fork);
+    let row = knockon_engine::quantity::Quantity::ShockSag as usize;
+    let estimates = if which == 0 { &case.assessment.before } else { &case.assessment.after };
+    Travel {
+        values: table(&|traced, position, curve| traced.value(position, curve)),
+        plus_minus: table(&|traced, position, curve| traced.plus_minus(position, curve)),
+        sag: shock,
+        sag_pm: estimates.plus_minus(row) * stroke(bike),
+        fork_sag: fork,
+        bodies: places.bodies,
+        axle: places.axle,
+        pose: places.pose,
+    }
+}
+
+#[derive(Default)]
+struct Places {
+    bodies: Vec<Vec<[f64; 4]>>,
+    axle: Vec<[f64; 2]>,
+    pose: Vec<[f64; 3]>,
+}
+
+fn places(
+    bike: &Bike<f64>,
+    linkage: Option<&Linkage<f64>>,
+    sag: Option<f64>,
+    fork_sag: Option<f64>,
+) -> Places {
+    let stroke = stroke(bike);
+    let mut places = Places::default();
+    for position in 0..POSITIONS {
+        let compression = stroke * position as f64 / (POSITIONS - 1) as f64;
+        // A linkage that goes through the whole stroke has every position; one that does not has none here.
+        let Ok(axle) = RearAxle::at(bike, linkage, compression) else { return Places::default() };
+        let fork = beside(compression, stroke, sag, fork_sag, bike.fork_travel);
+        let stance = Stance::compressed(bike, fork, axle.place);
+        let behind = stance.from_bottom_bracket(axle.place);
+        places.axle.push([axle.place.x, axle.place.y]);
+        places.pose.push([stance.turn, stance.bottom_bracket_height(), behind.x]);
+        if let (Some(pose), Some(linkage)) = (axle.pose, linkage) {
+            let bodies = pose.bodies[..linkage.layout.bodies].iter();
+            places.bodies.push(
+                bodies
+                    .map(|body| [body.turn_cos_sin.0, body.turn_cos_sin.1, body.shift.x, body.shift.y])
+                    .collect(),
+            );
+        }
+    }
+    places
+}
+
+/// How far the fork is compressed when the shock is: both reach their sag and their end together.
+fn beside(
+    compression: f64,
+    stroke: f64,
+    sag: Option<f64>,
+    fork_sag: Option<f64>,
+    fork_travel: f64,
+) -> f64 {
+    let travel = if fork_travel.is_finite() { fork_travel } else { 0.0 };
+    match (sag, fork_sag) {
+        (Some(sag), Some(fork)) if sag > 0.0 && compression <= sag => fork * compression / sag,
+        (Some(sag), Some(fork)) if stroke > sag => {
+            fork + (travel - fork) * (compression - sag) / (stroke - sag)
+        }
+        _ => travel * compression / stroke,
+    }
+}
+
+fn edge(dimension: Dimension) -> f64 {
+    match dimension {
+        Dimension::Angle => 1_f64.to_degrees(),
+        Dimension::Share => 100.0,
+        _ => 1.0,
+    }
+}
+
+fn drawn(case: &Case<'_>) -> Option<Drawn> {
+    let built = case.build.linkage.as_ref()?;
+    let [Some(before), Some(after)] = case.linkages else { return None };
+    let layout = &before.layout;
+    let place = |point: &FramePoint<f64>| [point.x, point.y];
+    let mut points: Vec<DrawnPoint> = built
+        .points
+        .iter()
+        .zip(&before.points)
+        .map(|(name, at)| DrawnPoint {
+            name: name.clone(),
+            at: place(at),
+            on: Vec::new(),
+            teeth: None,
+            slides: None,
+            over: true,
+        })
+        .collect();
+    for joint in &layout.joints {
+        points[joint.point].on.extend(joint.bodies);
+        if let knockon_engine::suspension::linkage::JointKind::Slide { direction } = joint.kind {
+            points[joint.point].slides = Some(before.directions[direction].to_degrees());
+        }
+    }
+    for eye in layout.eyes {
+        points[eye.point].on.push(eye.body);
+    }
+    for idler in &layout.idlers {
+        let point = &mut points[idler.mount.point];
+        point.on.push(idler.mount.body);
+        (point.teeth, point.over) = (Some(idler.teeth), idler.over);
+    }
+    for point in &mut points {
+        // The first part of a sliding joint carries its line, so their order stays.
+        let mut known = Vec::new();
+        point.on.retain(|part| !known.contains(part) && { known.push(*part); true });
+    }
+    let parts = built.parts.iter().enumerate();
+    let on = |part: usize| (0..points.len()).filter(|at| points[*at].on.contains(&part)).collect();
+    let parts = parts.map(|(part, name)| DrawnPart { name: name.clone(), points: on(part) }).collect();
+    Some(Drawn {
+        parts,
+        eyes: layout.eyes.map(|eye| eye.point),
+        eye_parts: layout.eyes.map(|eye| eye.body),
+        axle_part: layout.axle,
+        points_after: after.points.iter().map(place).collect(),
+        axles: [place(&before.axle), place(&after.axle)],
+        points,
+    })
+}
+
+fn springs(bike: &Bike<f64>, linkage: Option<&Linkage<f64>>) -> Springs {
+    let known = |value: f64| value.is_finite().then_some(value);
+    let Ok(balance) = sag(bike, linkage) else { return Springs::default() };
+    let frequencies = Frequencies::at(bike, linkage, &balance).ok();
+    Springs {
+        rear_load: known(balance.rear_load),
+        front_load: known(balance.front_load),
+        rear_by_spring: balance.rear_by_spring,
+        fork_by_spring: balance.fork_by_spring,
+        coil_rate: known(bike.coil_rate),
+        pressure: known(bike.shock_pressure),
+        energy: known(BottomOut::shock(bike).energy),
+        rear_frequency: frequencies.as_ref().and_then(|both| known(both.rear)),
+        front_frequency: frequencies.as_ref().and_then(|both| known(both.front)),
+    }
+}
