@@ -1,5 +1,6 @@
 //! How a figure and its unit stand together in a table: the same in every format.
 
+use crate::ride::RideCell;
 use crate::sheet::{KnockOnRow, RevisionRow, Sheet};
 use crate::units::is_length;
 
@@ -32,6 +33,19 @@ pub(crate) fn before_after(row: &RevisionRow) -> String {
         _ => "\u{a0}",
     };
     format!("{}\u{a0}→ {}{gap}{}", row.before, row.after, row.unit)
+}
+
+/// A figure through the travel in one line: "2.91 → 2.85 ±0.05"; empty where there is nothing to say.
+pub(crate) fn ride_cell(cell: &RideCell, unit: &str) -> String {
+    let mut text = String::new();
+    if !cell.before.is_empty() {
+        text.push_str(&format!("{}\u{a0}→ ", figure(&cell.before, unit)));
+    }
+    text.push_str(&figure(&cell.after, unit));
+    if !cell.plus_minus.is_empty() {
+        text.push_str(&format!(" ±{}", figure(&cell.plus_minus, unit)));
+    }
+    text
 }
 
 /// What is said in place of a table without rows.

@@ -47,6 +47,7 @@ pub(crate) fn larch() -> Sheet {
             "Assumption of this program.",
         ]),
         picture: Some(picture()),
+        ride: None,
     }
 }
 
@@ -96,6 +97,7 @@ pub(crate) fn empty() -> Sheet {
         assumptions: vec![],
         sources: vec![],
         picture: None,
+        ride: None,
     }
 }
 

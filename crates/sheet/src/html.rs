@@ -11,6 +11,7 @@ mod notes;
 mod notice;
 mod parts;
 mod style;
+mod suspension;
 mod tables;
 
 pub use self::notice::{Newer, with_notice, with_notice_and_link};
@@ -61,6 +62,7 @@ pub fn html(sheet: &Sheet) -> String {
                         (parts.knock_ons())
                         (parts.missing())
                     }
+                    (parts.suspension())
                     (parts.general_notes())
                     (parts.title_block())
                 }

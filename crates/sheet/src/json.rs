@@ -1,5 +1,7 @@
 //! The answer as JSON, at full precision, for other programs, always in millimetres and degrees. `schema/what-if.schema.json` describes it.
 
+mod suspension;
+
 use std::collections::BTreeMap;
 
 use knockon_engine::requirement::Outcome;
@@ -21,6 +23,7 @@ struct Answer<'a> {
     cautions: Vec<Note<'a>>,
     assumptions: Vec<Assumption<'a>>,
     chart: Chart<'a>,
+    suspension: Option<suspension::Suspension<'a>>,
     sources: &'a [String],
 }
 
@@ -183,6 +186,7 @@ pub fn json(findings: &Findings) -> String {
             redundancy: findings.audit.redundancy,
             widened: findings.audit.widened,
         },
+        suspension: findings.suspension.as_ref().map(suspension::part),
         sources: findings.sources.all(),
     };
     let mut text = serde_json::to_string_pretty(&answer).unwrap_or_default();

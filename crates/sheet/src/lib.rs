@@ -16,6 +16,7 @@ pub mod markdown;
 pub mod picture;
 mod printable;
 pub mod report;
+pub mod ride;
 pub mod sheet;
 pub mod text;
 mod tie;

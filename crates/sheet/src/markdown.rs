@@ -1,6 +1,7 @@
 //! The whole sheet in Markdown: CommonMark with the tables of GitHub Flavored Markdown.
 
 mod escape;
+mod suspension;
 
 use crate::figure::{before_after, figure, plus_minus};
 use crate::sheet::{Note, Sheet, TitleBlock};
@@ -15,6 +16,7 @@ pub fn markdown(sheet: &Sheet) -> String {
         section("Cautions", &numbered_notes(&sheet.cautions)),
         section("Revisions", &revisions(sheet)),
         section("What moves", &knock_ons(sheet)),
+        section("Through the travel", &suspension::part(sheet)),
         section("Limits", &verdicts(sheet)),
         section("Check first", &numbered(&sheet.check_first)),
         section("How sure", &bullets(&sheet.how_sure)),

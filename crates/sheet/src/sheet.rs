@@ -1,6 +1,7 @@
 //! One description of the answer. Every writer reads this and decides nothing of its own.
 
 use crate::picture::Picture;
+use crate::ride::Ride;
 
 /// The whole answer, already in words and rounded figures.
 #[derive(Clone, Debug)]
@@ -31,6 +32,8 @@ pub struct Sheet {
     pub sources: Vec<String>,
     /// What the drawing shows; absent when the record does not suffice for one.
     pub picture: Option<Picture>,
+    /// The rear suspension through its travel; absent where the bike has none or too little is known.
+    pub ride: Option<Ride>,
 }
 
 /// The fields of the title block (ISO 7200).

@@ -3,6 +3,7 @@
 //! Whatever the width, no caution is dropped, shortened or cut: a narrow page only gets longer.
 
 pub(crate) mod lines;
+mod suspension;
 mod table;
 
 pub use lines::Style;
@@ -22,6 +23,7 @@ pub fn text(sheet: &Sheet, width: usize, style: Style) -> String {
     answer(&mut page, sheet);
     revisions(&mut page, sheet);
     knock_ons(&mut page, sheet, usize::MAX);
+    suspension::part(&mut page, sheet);
     verdicts(&mut page, sheet);
     list(&mut page, "Check first", &sheet.check_first);
     list(&mut page, "How sure", &sheet.how_sure);

@@ -10,7 +10,7 @@ use crate::sheet::{Answer, Tone};
 use crate::units::Units;
 
 /// Quantities that mean something to a rider, those felt first at the head; without those that only repeat another one.
-const TOLD: [Quantity; 13] = [
+const TOLD: [Quantity; 24] = [
     Quantity::GripStack,
     Quantity::GripReach,
     Quantity::GripWidth,
@@ -24,13 +24,28 @@ const TOLD: [Quantity; 13] = [
     Quantity::SeatAngle,
     Quantity::Wheelbase,
     Quantity::PedalToGroundClearance,
+    Quantity::HeadAngleAtSag,
+    Quantity::BottomBracketHeightAtSag,
+    Quantity::GripStackAtSag,
+    Quantity::InnerSpacer,
+    Quantity::RearSag,
+    Quantity::ForkSag,
+    Quantity::CoilRateForSag,
+    Quantity::PressureForSag,
+    Quantity::AntiSquatAtSag,
+    Quantity::PedalKickback,
+    Quantity::Progression,
 ];
 
 /// Pairs of which the second says the same as the first in other figures.
-const REPEATS: [(Quantity, Quantity); 3] = [
+const REPEATS: [(Quantity, Quantity); 7] = [
     (Quantity::HeadAngle, Quantity::SeatAngle),
     (Quantity::HeadAngle, Quantity::Trail),
     (Quantity::BottomBracketHeight, Quantity::PedalToGroundClearance),
+    (Quantity::HeadAngle, Quantity::HeadAngleAtSag),
+    (Quantity::BottomBracketHeight, Quantity::BottomBracketHeightAtSag),
+    (Quantity::GripStack, Quantity::GripStackAtSag),
+    (Quantity::InnerSpacer, Quantity::RearSag),
 ];
 
 pub(super) fn tone(outcome: Outcome) -> Tone {
@@ -85,6 +100,9 @@ fn headline(findings: &Findings, tone: Tone) -> String {
             "steerer_length" => "Not with this steerer.".to_owned(),
             "spacers_below" => "Not with that many spacers.".to_owned(),
             "bar_clamp" => "This bar does not go into this stem.".to_owned(),
+            "claimed_travel" => "The figures do not go together.".to_owned(),
+            "shock_stroke" => "Not with this much stroke.".to_owned(),
+            "bottom_clearance" => "Something touches at full travel.".to_owned(),
             _ => "Not with this tyre.".to_owned(),
         },
         (Tone::MeasureFirst, Some(worst)) => format!("{}: measure it.", worst.label),

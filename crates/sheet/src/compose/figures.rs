@@ -1,6 +1,7 @@
 //! Figures, rounded to what their tolerance deserves.
 
-use knockon_trade::findings::KnockOn;
+use knockon_engine::quantity::Quantity;
+use knockon_trade::findings::{Findings, KnockOn};
 use knockon_trade::tables;
 
 use crate::units::Units;
@@ -8,9 +9,34 @@ use crate::units::Units;
 /// A difference below this part of a noticeable step is not worth a row.
 const WORTH_A_ROW: f64 = 0.02;
 
-/// Whether a knock-on gets a row: it moved visibly, or how far it moves is not known.
-pub(super) fn is_shown(knock_on: &KnockOn) -> bool {
-    knock_on.moved() && (knock_on.difference.is_none() || knock_on.weight() >= WORTH_A_ROW)
+/// Quantities of which the first, with the rider on the bike, gets a row only when it moves otherwise than the second.
+const AT_SAG: [(Quantity, Quantity); 5] = [
+    (Quantity::HeadAngleAtSag, Quantity::HeadAngle),
+    (Quantity::TrailAtSag, Quantity::Trail),
+    (Quantity::BottomBracketHeightAtSag, Quantity::BottomBracketHeight),
+    (Quantity::GripStackAtSag, Quantity::GripStack),
+    (Quantity::GripReachAtSag, Quantity::GripReach),
+];
+
+/// This part of a noticeable step is another movement.
+const OTHERWISE: f64 = 0.3;
+
+/// Whether a knock-on gets a row: it moved visibly, or how far it moves is not known, and no other row says the same.
+pub(super) fn is_shown(findings: &Findings, knock_on: &KnockOn) -> bool {
+    knock_on.moved()
+        && (knock_on.difference.is_none() || knock_on.weight() >= WORTH_A_ROW)
+        && !said_by_another(findings, knock_on)
+}
+
+/// Whether a quantity at sag moves as much as it does with nobody on the bike.
+pub(super) fn said_by_another(findings: &Findings, knock_on: &KnockOn) -> bool {
+    let Some((_, same)) = AT_SAG.iter().find(|(at_sag, _)| *at_sag == knock_on.quantity) else { return false };
+    let other = findings.knock_ons.iter().find(|other| other.quantity == *same);
+    match (knock_on.difference, other.map(|other| other.difference)) {
+        (Some(here), Some(Some(there))) => (here - there).abs() < OTHERWISE * knock_on.threshold,
+        (None, Some(None)) => true,
+        _ => false,
+    }
 }
 
 /// Name in a table.
@@ -19,7 +45,7 @@ pub(super) fn label(knock_on: &KnockOn) -> &'static str {
 }
 
 /// A number with a real minus sign and no negative zero.
-fn number(value: f64, decimals: i32) -> String {
+pub(super) fn number(value: f64, decimals: i32) -> String {
     let decimals = usize::try_from(decimals).unwrap_or(0);
     let text = format!("{value:.decimals$}");
     let zero = text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.');
@@ -33,14 +59,21 @@ pub(super) fn signed(value: f64, decimals: i32) -> String {
     if positive { format!("+{text}") } else { text }
 }
 
-/// Decimals of a value in this unit: whole millimetres, tenths of a degree.
+/// Decimals of a value in this unit: whole millimetres, tenths of a degree, hundredths of a ratio.
 fn decimals(unit: &str) -> i32 {
-    i32::from(unit == "°")
+    match unit {
+        "°" | "N/mm" | "bar" => 1,
+        "" => 2,
+        _ => 0,
+    }
 }
 
 /// Decimals of a difference: one more where it is small and known that well.
 fn fine_decimals(knock_on: &KnockOn) -> i32 {
     let coarse = decimals(knock_on.unit);
+    if matches!(knock_on.unit, "" | "N") {
+        return coarse;
+    }
     let resolution = 0.1_f64.powi(coarse);
     // Hundredths of a degree say nothing to anyone unless there are no tenths.
     let steps = if coarse == 0 { 9.5 } else { 0.95 };
@@ -94,10 +127,14 @@ pub(super) fn shares(units: Units, knock_on: &KnockOn) -> Vec<String> {
 
 /// An amount for a sentence, without its sign: "8 mm", "0.8°". `pm` is how well it is known.
 pub(super) fn amount(units: Units, value: f64, pm: Option<f64>, unit: &str) -> String {
-    let decimals = if unit == "°" { 1 } else { i32::from(value.abs() < 0.95 && unit == "mm") };
+    let decimals = match unit {
+        "mm" => i32::from(value.abs() < 0.95),
+        _ => decimals(unit),
+    };
     let text = number(units.figure(value.abs(), unit), units.decimals(unit, decimals, pm));
     match unit {
         "°" => format!("{text}°"),
+        "" => text,
         _ if units.converts(unit) => format!("{text}\u{a0}{}", units.length_label()),
         _ => format!("{text} {unit}"),
     }

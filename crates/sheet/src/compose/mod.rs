@@ -3,7 +3,9 @@
 mod answer;
 mod figures;
 mod outline;
+mod springs;
 mod sureness;
+pub(crate) mod suspension;
 
 use knockon_trade::findings::Findings;
 
@@ -28,9 +30,9 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
     let units = heading.units;
     let mut used = Used { all: findings.sources.all(), order: Vec::new() };
     let mut moved: Vec<_> =
-        findings.knock_ons.iter().filter(|knock_on| figures::is_shown(knock_on)).collect();
+        findings.knock_ons.iter().filter(|knock_on| figures::is_shown(findings, knock_on)).collect();
     moved.sort_by(|a, b| b.weight().total_cmp(&a.weight()));
-    Sheet {
+    let mut sheet = Sheet {
         title: title(findings, heading),
         answer: answer::answer(findings, units),
         revisions: findings
@@ -38,7 +40,7 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
             .iter()
             .map(|revision| RevisionRow {
                 letter: revision.letter,
-                label: revision.change.label().to_owned(),
+                label: revision.change.label().into_owned(),
                 before: units.printed(&revision.before, revision.unit),
                 after: units.printed(&revision.after, revision.unit),
                 unit: units.label(revision.unit).to_owned(),
@@ -48,7 +50,8 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
         unmoved: findings
             .knock_ons
             .iter()
-            .filter(|knock_on| !figures::is_shown(knock_on))
+            .filter(|knock_on| !figures::is_shown(findings, knock_on))
+            .filter(|knock_on| !figures::said_by_another(findings, knock_on))
             .map(|knock_on| figures::label(knock_on).to_owned())
             .collect(),
         verdicts: findings
@@ -91,7 +94,10 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
             .collect(),
         sources: used.order.iter().map(|number| findings.sources.all()[number - 1].clone()).collect(),
         picture: outline::picture(findings, units),
-    }
+        ride: None,
+    };
+    suspension::add(&mut sheet, findings, units);
+    sheet
 }
 
 /// The sources that a sheet refers to, renumbered in the order in which it does.

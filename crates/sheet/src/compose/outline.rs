@@ -114,11 +114,12 @@ fn part(key: &str) -> Part {
         "wheel.rear.radius" | "wheel.rear.tyre" => Part::RearWheel,
         "chart.chainstay" => Part::Chainstay,
         "chart.bottom_bracket_drop" => Part::BottomBracket,
+        "rider.mass" | "rider.kit" => Part::Saddle,
         key if key.starts_with("stem.") => Part::Stem,
         key if key.starts_with("bar.") => Part::Bar,
         key if key.starts_with("fork.") => Part::Fork,
         key if key.starts_with("saddle.") => Part::Saddle,
-        key if key.starts_with("shock.") => Part::Shock,
+        key if key.starts_with("shock.") || key.starts_with("linkage.") || key == "rear.travel" => Part::Shock,
         _ => Part::Crank,
     }
 }
@@ -148,7 +149,7 @@ fn dimensions(findings: &Findings, units: Units, cockpit: bool) -> Vec<Dimension
         .filter_map(|(quantity, kind, _)| {
             let knock_on = findings.knock_ons.iter().find(|knock_on| knock_on.quantity == *quantity)?;
             let worth =
-                knock_on.after.is_some() && (findings.revisions.is_empty() || figures::is_shown(knock_on));
+                knock_on.after.is_some() && (findings.revisions.is_empty() || figures::is_shown(findings, knock_on));
             worth.then_some((knock_on, *kind))
         })
         .collect();
@@ -204,7 +205,7 @@ fn leave_out_repeats(findings: &Findings, drawn: &mut Vec<(&KnockOn, DimensionKi
 const MOST_SHARES: usize = 4;
 
 fn change(findings: &Findings, units: Units, knock_on: &KnockOn) -> String {
-    if !figures::is_shown(knock_on) {
+    if !figures::is_shown(findings, knock_on) {
         return String::new();
     }
     let unit = behind(units, knock_on);

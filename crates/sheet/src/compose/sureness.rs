@@ -35,7 +35,7 @@ pub(super) fn check_first(findings: &Findings, units: Units) -> Vec<String> {
     let mut doubtful: Vec<&KnockOn> = findings
         .knock_ons
         .iter()
-        .filter(|knock_on| figures::is_shown(knock_on) && knock_on.measure_next.is_some())
+        .filter(|knock_on| figures::is_shown(findings, knock_on) && knock_on.measure_next.is_some())
         .filter(|knock_on| knock_on.noticed != Noticed::No)
         // Where exactly somebody stands over the top tube, or weighs, is nobody's first worry.
         .filter(|knock_on| !matches!(knock_on.quantity, Quantity::Standover | Quantity::FrontLoadShare))
@@ -72,7 +72,7 @@ pub(super) fn how_sure(findings: &Findings, units: Units) -> Vec<String> {
     let mut moved: Vec<&KnockOn> = findings
         .knock_ons
         .iter()
-        .filter(|knock_on| figures::is_shown(knock_on) && knock_on.difference_pm.is_some())
+        .filter(|knock_on| figures::is_shown(findings, knock_on) && knock_on.difference_pm.is_some())
         .collect();
     moved.sort_by(|a, b| b.weight().total_cmp(&a.weight()));
     for knock_on in moved.into_iter().take(3) {

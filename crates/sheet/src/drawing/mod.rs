@@ -15,6 +15,7 @@ mod flags;
 mod lanes;
 mod measure;
 pub mod paper;
+pub mod ride;
 mod scene;
 mod style;
 mod svg;

@@ -41,6 +41,18 @@ pub enum Ink {
     Frame,
     /// The sheet itself.
     Paper,
+    /// A curve of a chart.
+    Curve,
+    /// Where a curve lies within its tolerance.
+    Band,
+    /// A point of interest: an axis, a place on a curve.
+    Point,
+    /// A part in another position than the one that is drawn: narrow continuous line.
+    Ghost,
+    /// The chain, as wide as it is: its width is in the units of the group that it stands in.
+    Chain,
+    /// The chain's slack run.
+    SlackChain,
 }
 
 /// Colours of a text.
@@ -189,6 +201,21 @@ pub enum Item {
     Text(Text),
     /// What lies inside a circle, cut off at its edge.
     Clipped(Circle, Vec<Item>),
+    /// What lies inside a rectangle, cut off at its edge.
+    Cropped(Rect, Vec<Item>),
+    /// What belongs together and may be moved by itself.
+    Group(Group),
+}
+
+/// Items that a page can find by an attribute and place by a transform.
+#[derive(Clone, Debug, Default)]
+pub struct Group {
+    /// Names and values of its attributes; the values are escaped where they are written.
+    pub attributes: Vec<(&'static str, String)>,
+    /// Where its items go; none leaves them where they are.
+    pub map: Option<Affine>,
+    /// What is in it.
+    pub items: Vec<Item>,
 }
 
 /// A drawing in its own units, y down, with every box in it that must stay free for its owner.
@@ -253,6 +280,20 @@ impl Item {
                     item.shift(by);
                 }
             }
+            Self::Cropped(rect, items) => {
+                *rect = *rect + by;
+                for item in items {
+                    item.shift(by);
+                }
+            }
+            Self::Group(group) => match &mut group.map {
+                Some(map) => *map = Affine::translate(by) * *map,
+                None => {
+                    for item in &mut group.items {
+                        item.shift(by);
+                    }
+                }
+            },
         }
     }
 }

@@ -2,9 +2,9 @@
 
 use std::fmt::Write as _;
 
-use kurbo::{BezPath, Circle, PathEl, Point, Size};
+use kurbo::{BezPath, Circle, PathEl, Point, Rect, Shape as _, Size};
 
-use super::scene::{Anchor, Form, Ink, Item, Scene, Text, Tint};
+use super::scene::{Anchor, Form, Group, Ink, Item, Scene, Text, Tint};
 use crate::lettering::Weight;
 use crate::printable::printable;
 
@@ -61,7 +61,48 @@ fn item_into(out: &mut String, item: &Item, id: &str, clips: &mut usize) {
             }
             out.push_str("</g>\n");
         }
+        Item::Cropped(rect, items) => cropped_into(out, *rect, items, id, clips),
+        Item::Group(group) => group_into(out, group, id, clips),
     }
+}
+
+fn cropped_into(out: &mut String, rect: Rect, items: &[Item], id: &str, clips: &mut usize) {
+    *clips += 1;
+    let clip = format!("{id}-clip-{clips}");
+    let _ = write!(out, "<clipPath id=\"{clip}\"><path");
+    path_into(out, &rect.to_path(0.1));
+    let _ = writeln!(out, "/></clipPath>\n<g clip-path=\"url(#{clip})\">");
+    for item in items {
+        item_into(out, item, id, clips);
+    }
+    out.push_str("</g>\n");
+}
+
+fn group_into(out: &mut String, group: &Group, id: &str, clips: &mut usize) {
+    out.push_str("<g");
+    for (name, value) in &group.attributes {
+        let _ = write!(out, " {name}=\"");
+        let mut escaped = String::new();
+        escaped_into(&mut escaped, value);
+        out.push_str(&escaped.replace('"', "&quot;"));
+        out.push('"');
+    }
+    if let Some(map) = group.map {
+        let numbers = map.as_coeffs().map(fine);
+        let _ = write!(out, " transform=\"matrix({})\"", numbers.join(" "));
+    }
+    out.push_str(">\n");
+    for item in &group.items {
+        item_into(out, item, id, clips);
+    }
+    out.push_str("</g>\n");
+}
+
+/// Five decimals, no trailing zero, no negative zero: a turn shows at the end of a long part.
+fn fine(value: f64) -> String {
+    let text = format!("{value:.5}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
 fn form_into(out: &mut String, ink: Ink, form: &Form) {
@@ -140,6 +181,12 @@ fn ink_class(ink: Ink) -> &'static str {
         Ink::Rule => "kd-rule",
         Ink::Frame => "kd-frame",
         Ink::Paper => "kd-paper",
+        Ink::Curve => "kd-curve",
+        Ink::Band => "kd-band",
+        Ink::Point => "kd-point",
+        Ink::Ghost => "kd-ghost",
+        Ink::Chain => "kd-chain",
+        Ink::SlackChain => "kd-chain kd-slack",
     }
 }
 
@@ -233,6 +280,20 @@ mod tests {
         assert_eq!(number(-0.5), "-0.5");
         assert_eq!(number(1070.96), "1071");
         assert_eq!(number(1234.06), "1234.1");
+    }
+
+    #[test]
+    fn turns_are_written_finely() {
+        assert_eq!(fine(0.5), "0.5");
+        assert_eq!(fine(-0.000_001), "0");
+        assert_eq!(fine(-0.173_648_2), "-0.17365");
+    }
+
+    #[test]
+    fn an_attribute_cannot_be_left() {
+        let group = Group { attributes: vec![("data-name", "a\"b<c>".to_owned())], ..Group::default() };
+        let text = written(|out| group_into(out, &group, "x", &mut 0));
+        assert_eq!(text, "<g data-name=\"a&quot;b&lt;c&gt;\">\n</g>\n");
     }
 
     #[test]

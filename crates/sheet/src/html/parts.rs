@@ -1,6 +1,6 @@
 //! The pieces of a sheet, each as markup.
 
-use super::{answer, clean, elevation, notes, tables};
+use super::{answer, clean, elevation, notes, suspension, tables};
 use crate::drawing::Page;
 use crate::sheet::{Sheet, TitleBlock};
 use maud::{Markup, html as markup};
@@ -107,6 +107,12 @@ impl<'a> Parts<'a> {
     /// The drawing in both sizes; the style sheet shows one and takes the other from the page altogether.
     pub fn elevations(self) -> Markup {
         elevation::both(self)
+    }
+
+    /// The rear suspension through its travel: the linkage, charts, a table; nothing for a bike without one. The section's
+    /// `data-travel` holds what a script needs to move the drawing.
+    pub fn suspension(self) -> Markup {
+        suspension::part(self)
     }
 
     /// The fields of ISO 7200.

@@ -4,14 +4,19 @@ use super::{MANY_REVISIONS, TOO_MANY_REVISIONS};
 use crate::sheet::Sheet;
 
 /// Look of the parts themselves, wherever they stand.
-const PARTS: &str = include_str!("parts.css");
+const PARTS: &str = concat!(include_str!("parts.css"), include_str!("suspension.css"));
 
 /// Look of everything except the drawing's own lines.
 pub(super) const STYLE: &str =
-    concat!(include_str!("../sheet.css"), include_str!("parts.css"), include_str!("layout.css"));
+    concat!(
+    include_str!("../sheet.css"),
+    include_str!("parts.css"),
+    include_str!("suspension.css"),
+    include_str!("layout.css")
+);
 
 /// The knock-on table with its shares below the figures.
-pub(super) const FOLD: &str = include_str!("fold.css");
+pub(super) const FOLD: &str = concat!(include_str!("fold.css"), include_str!("suspension_fold.css"));
 
 /// The folded table, for the media on which the shares have no room in columns.
 pub(super) fn fold(sheet: &Sheet) -> String {

@@ -1,6 +1,7 @@
 //! One quantity explained.
 
 use knockon_engine::quantity::Quantity;
+use knockon_trade::findings::unit;
 use knockon_trade::problem::nearest;
 use knockon_trade::tables::{self, QuantityText};
 
@@ -27,10 +28,9 @@ pub fn explain(name: &str, width: usize, style: Style) -> Result<String, Option<
         return Err(nearest(&key, tables::quantities().iter().map(|text| text.id.as_str())));
     };
     let text = tables::quantity(*quantity);
-    let unit = match quantity.dimension() {
-        knockon_engine::quantity::Dimension::Length => "mm",
-        knockon_engine::quantity::Dimension::Angle => "°",
-        knockon_engine::quantity::Dimension::Share => "percentage points",
+    let unit = match unit(*quantity) {
+        "%" => "percentage points",
+        unit => unit,
     };
     let mut page = Lines::new(width, style);
     page.paragraph(Ink::Strong, "", &format!("{} ({})", text.label, text.id));

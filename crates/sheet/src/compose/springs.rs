@@ -1,0 +1,109 @@
+//! What carries the rider, in sentences.
+
+use knockon_engine::quantity::Quantity;
+use knockon_trade::findings::{Findings, KnockOn, Springs, Suspension};
+
+use super::figures::{number, signed};
+
+/// Newtons per millimetre in a pound-force per inch (4.448 221 615 260 5 N over 25.4 mm; NIST SP 811 (2008), appendix B).
+const LB_PER_INCH: f64 = 0.175_126_835_246_476_42;
+/// Bar in a pound-force per square inch (NIST SP 811 (2008), appendix B).
+const PSI: f64 = 0.068_947_572_931_683_6;
+/// Springs are sold in steps of this many lb/in. Common practice, no source.
+const STEP_SOLD: f64 = 25.0;
+/// Standard gravity, m/s² (third CGPM, 1901).
+const GRAVITY: f64 = 9.806_65;
+
+/// Sentences about load, sag, the spring that it takes, and how both ends go together.
+pub(super) fn sentences(findings: &Findings, suspension: &Suspension) -> Vec<String> {
+    let [_, after] = &suspension.springs;
+    let mut lines = Vec::new();
+    lines.extend(loads(after));
+    lines.extend(sag(findings, after));
+    lines.extend(coil(findings, after));
+    lines.extend(pressure(findings, after));
+    lines.extend(energy(after));
+    lines.extend(balance(after));
+    lines
+}
+
+fn find(findings: &Findings, quantity: Quantity) -> Option<&KnockOn> {
+    findings.knock_ons.iter().find(|knock_on| knock_on.quantity == quantity)
+}
+
+fn loads(springs: &Springs) -> Option<String> {
+    let (rear, front) = (springs.rear_load?, springs.front_load?);
+    let kilograms = |newtons: f64| number(newtons / GRAVITY, 0);
+    Some(format!(
+        "With the rider at rest the rear wheel carries about {} kg and the front wheel {} kg.",
+        kilograms(rear),
+        kilograms(front),
+    ))
+}
+
+fn sag(findings: &Findings, springs: &Springs) -> Option<String> {
+    let sag = find(findings, Quantity::ShockSag)?;
+    let (after, pm) = (sag.after?, sag.after_pm?);
+    let told = format!("{} ±{} %", number(after, 0), number(pm.max(1.0), 0));
+    Some(if springs.rear_by_spring {
+        format!("By its spring the shock sags by {told} of its stroke, friction left out.")
+    } else {
+        format!("The shock is taken to be set up to sag by {told} of its stroke; the record does not say enough of its spring to work that out.")
+    })
+}
+
+fn coil(findings: &Findings, springs: &Springs) -> Option<String> {
+    let wanted = find(findings, Quantity::CoilRateForSag)?;
+    let (rate, pm) = (wanted.after?, wanted.after_pm?);
+    let pounds = rate / LB_PER_INCH;
+    let below = (pounds / STEP_SOLD).floor() * STEP_SOLD;
+    let now = springs.coil_rate.map_or_else(String::new, |now| {
+        format!(" The spring that is on has {} lb/in.", number(now / LB_PER_INCH, 0))
+    });
+    Some(format!(
+        "For the wanted sag a coil spring would need {} ±{} N/mm ({} lb/in); sold next to that are {} and {} lb/in.{now}",
+        number(rate, 1),
+        number(pm.max(0.1), 1),
+        number(pounds, 0),
+        number(below, 0),
+        number(below + STEP_SOLD, 0),
+    ))
+}
+
+fn pressure(findings: &Findings, springs: &Springs) -> Option<String> {
+    let wanted = find(findings, Quantity::PressureForSag)?;
+    let (bar, pm) = (wanted.after?, wanted.after_pm?);
+    let now = springs.pressure.map_or_else(String::new, |now| {
+        format!(", {} bar from what is in it", signed(bar - now, 1))
+    });
+    Some(format!(
+        "For the wanted sag the shock takes about {} ±{} bar ({} psi){now}. Stay below the pressure marked on it.",
+        number(bar, 1),
+        number(pm.max(0.1), 1),
+        number(bar / PSI, 0),
+    ))
+}
+
+fn energy(springs: &Springs) -> Option<String> {
+    Some(format!(
+        "Over its whole stroke the shock's spring takes up {} J, damping and bump stop left out.",
+        number(springs.energy?, 0)
+    ))
+}
+
+/// Ends whose frequencies differ by less than this part are told to be alike. From memory, unverified.
+const ALIKE: f64 = 0.05;
+
+fn balance(springs: &Springs) -> Option<String> {
+    let (rear, front) = (springs.rear_frequency?, springs.front_frequency?);
+    let firmer = match front / rear {
+        ratio if ratio > 1.0 + ALIKE => "the front is the firmer end",
+        ratio if ratio < 1.0 - ALIKE => "the rear is the firmer end",
+        _ => "both ends are about as firm",
+    };
+    Some(format!(
+        "At sag the front bounces at {} Hz and the rear at {} Hz by their springs: {firmer}.",
+        number(front, 1),
+        number(rear, 1),
+    ))
+}

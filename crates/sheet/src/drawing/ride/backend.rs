@@ -1,0 +1,144 @@
+//! What the charting library draws, as items of our own scene: kinds of line instead of colours, so that the page's style
+//! sheet colours a chart as it does any drawing.
+
+use std::convert::Infallible;
+
+use kurbo::{BezPath, Circle, Point, Rect, Size};
+use plotters::prelude::{DrawingBackend, RGBColor};
+use plotters::style::text_anchor::{HPos, VPos};
+use plotters_backend::{BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingErrorKind};
+
+use crate::drawing::scene::{Anchor, Form, Ink, Scene, Text, Tint};
+use crate::lettering::Type;
+
+/// The library counts in whole pixels; so many to a unit of the drawing make a curve smooth.
+pub(super) const FINE: f64 = 32.0;
+
+/// The kinds of line that the library is asked for; the place in this list is the red of its colour.
+const INKS: [Ink; 5] = [Ink::Curve, Ink::Before, Ink::Band, Ink::Rule, Ink::Fine];
+
+/// The library's colour for a kind of line.
+pub(super) fn colour(ink: Ink) -> RGBColor {
+    let place = INKS.iter().position(|known| *known == ink).unwrap_or(0);
+    RGBColor(place as u8, 0, 0)
+}
+
+fn ink(colour: BackendColor) -> Ink {
+    INKS[usize::from(colour.rgb.0).min(INKS.len() - 1)]
+}
+
+/// Records into a scene.
+pub(super) struct Recorder<'a> {
+    pub(super) scene: &'a mut Scene,
+    pub(super) size: Size,
+}
+
+type Drawn = Result<(), DrawingErrorKind<Infallible>>;
+
+fn point((x, y): BackendCoord) -> Point {
+    Point::new(f64::from(x) / FINE, f64::from(y) / FINE)
+}
+
+fn path(points: impl IntoIterator<Item = BackendCoord>, closed: bool) -> Form {
+    let mut path = BezPath::new();
+    for (index, coord) in points.into_iter().enumerate() {
+        if index == 0 { path.move_to(point(coord)) } else { path.line_to(point(coord)) }
+    }
+    if closed {
+        path.close_path();
+    }
+    Form::Path(path)
+}
+
+/// Type of a text, from the size that the library was given for it.
+fn face<S: BackendTextStyle>(style: &S) -> Type {
+    Type::regular((style.size() / FINE).round() as u8)
+}
+
+impl DrawingBackend for Recorder<'_> {
+    type ErrorType = Infallible;
+
+    fn get_size(&self) -> (u32, u32) {
+        ((self.size.width * FINE) as u32, (self.size.height * FINE) as u32)
+    }
+
+    fn ensure_prepared(&mut self) -> Drawn {
+        Ok(())
+    }
+
+    fn present(&mut self) -> Drawn {
+        Ok(())
+    }
+
+    /// A single pixel is too small to see; nothing that is used here draws one.
+    fn draw_pixel(&mut self, _: BackendCoord, _: BackendColor) -> Drawn {
+        Ok(())
+    }
+
+    fn draw_line<S: BackendStyle>(&mut self, from: BackendCoord, to: BackendCoord, style: &S) -> Drawn {
+        // A grid of no weight is a grid that was not asked for.
+        if style.color().alpha > 0.0 {
+            self.scene.draw(ink(style.color()), path([from, to], false));
+        }
+        Ok(())
+    }
+
+    fn draw_rect<S: BackendStyle>(&mut self, a: BackendCoord, b: BackendCoord, style: &S, _: bool) -> Drawn {
+        self.scene.rect(ink(style.color()), Rect::from_points(point(a), point(b)));
+        Ok(())
+    }
+
+    fn draw_path<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(
+        &mut self,
+        points: I,
+        style: &S,
+    ) -> Drawn {
+        if style.color().alpha > 0.0 {
+            self.scene.draw(ink(style.color()), path(points, false));
+        }
+        Ok(())
+    }
+
+    fn draw_circle<S: BackendStyle>(&mut self, at: BackendCoord, radius: u32, style: &S, _: bool) -> Drawn {
+        let circle = Circle::new(point(at), f64::from(radius) / FINE);
+        self.scene.draw(ink(style.color()), Form::Circle(circle));
+        Ok(())
+    }
+
+    fn fill_polygon<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(
+        &mut self,
+        points: I,
+        style: &S,
+    ) -> Drawn {
+        self.scene.draw(ink(style.color()), path(points, true));
+        Ok(())
+    }
+
+    fn draw_text<S: BackendTextStyle>(&mut self, text: &str, style: &S, at: BackendCoord) -> Drawn {
+        let face = face(style);
+        let size = f64::from(face.size);
+        let anchor = match style.anchor().h_pos {
+            HPos::Left => Anchor::Start,
+            HPos::Center => Anchor::Middle,
+            HPos::Right => Anchor::End,
+        };
+        // Figures stand 0.7 of the type size high.
+        let down = match style.anchor().v_pos {
+            VPos::Top => size * 0.7,
+            VPos::Center => size * 0.35,
+            VPos::Bottom => 0.0,
+        };
+        let at = point(at);
+        self.scene.text(Text::level(Point::new(at.x, at.y + down), anchor, face, Tint::Quiet, text));
+        Ok(())
+    }
+
+    fn estimate_text_size<S: BackendTextStyle>(
+        &self,
+        text: &str,
+        style: &S,
+    ) -> Result<(u32, u32), DrawingErrorKind<Infallible>> {
+        let face = face(style);
+        Ok(((face.width(text) * FINE) as u32, (f64::from(face.size) * FINE) as u32))
+    }
+}
