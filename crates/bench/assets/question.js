@@ -29,7 +29,7 @@
   if (!page || !form) return;
 
   const byId = (id) => document.getElementById(id);
-  const PARTS = ["drawing", "verdict", "cautions", "bar", "moves", "sure", "notes-of-sheet", "missing", "link"];
+  const PARTS = ["drawing", "verdict", "cautions", "bar", "moves", "ride", "sure", "notes-of-sheet", "missing", "link"];
   const ROWS = ["rows", "or-rows"];
   const SLOW = 500; // ms after which waiting is shown
   const HANGING = 1500; // ms after which a newer state takes the place of a request without answer
@@ -148,6 +148,8 @@
   };
 
   const followRow = (row, fresh) => {
+    // Something that nobody has touched since the last answer is not newer than this one.
+    const [shown, was] = [row.querySelector('input[type="number"], input.line, select'), row.querySelector('[name*="was"], [name*="line"]:last-of-type')];
     const said = fresh.querySelectorAll("[data-said]");
     row.querySelectorAll("[data-said]").forEach((old, at) => {
       if (said[at] && old.innerHTML !== said[at].innerHTML) old.replaceChildren(...said[at].cloneNode(true).childNodes);

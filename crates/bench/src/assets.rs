@@ -27,6 +27,7 @@ const STYLE: &[&str] = &[
     include_str!("../assets/sheets.css"),
     include_str!("../assets/rule.css"),
     include_str!("../assets/question.css"),
+    include_str!("../assets/travel.css"),
     include_str!("../assets/settings.css"),
 ];
 
@@ -38,6 +39,7 @@ const SCRIPT: &[&str] = &[
     include_str!("../assets/sheets.js"),
     include_str!("../assets/rule.js"),
     include_str!("../assets/question.js"),
+    include_str!("../assets/travel.js"),
 ];
 
 /// The sheet's typeface, regular.

@@ -29,34 +29,20 @@ pub fn compare<T: Scalar>(
     steps: &[Step<T>],
     allow: &Allowances,
 ) -> (Quantities<T>, Quantities<T>, [T; Requirement::COUNT]) {
-    let rests = rests(before, linkage, steps);
-    compare_at(before, linkage, steps, allow, &rests)
-}
-
-/// Where the bike rests before and after.
-fn rests<T: Scalar>(
-    before: &Bike<T>,
-    linkage: Option<&Linkage<T>>,
-    steps: &[Step<T>],
-) -> [Option<Rests>; 2] {
     let (after, linkage_after) = before.after_on(linkage, steps);
-    [Rests::find(before, linkage).ok(), Rests::find(&after, linkage_after.as_ref()).ok()]
+    let both = [(before, linkage), (&after, linkage_after.as_ref())];
+    compare_at(both, allow, &both.map(|(bike, linkage)| Rests::find(bike, linkage).ok()))
 }
 
 fn compare_at<T: Scalar>(
-    before: &Bike<T>,
-    linkage: Option<&Linkage<T>>,
-    steps: &[Step<T>],
+    [before, after]: [(&Bike<T>, Option<&Linkage<T>>); 2],
     allow: &Allowances,
     [rests, rests_after]: &[Option<Rests>; 2],
 ) -> (Quantities<T>, Quantities<T>, [T; Requirement::COUNT]) {
-    let (after, linkage_after) = before.after_on(linkage, steps);
-    let linkage_after = linkage_after.as_ref();
-    let margins = margins((before, linkage), (&after, linkage_after), allow);
     (
-        evaluate_at(before, linkage, rests.as_ref()),
-        evaluate_at(&after, linkage_after, rests_after.as_ref()),
-        margins,
+        evaluate_at(before.0, before.1, rests.as_ref()),
+        evaluate_at(after.0, after.1, rests_after.as_ref()),
+        margins(before, after, allow),
     )
 }
 
@@ -109,7 +95,11 @@ impl<'a> Comparison<'a> {
         let plain = |number: &Uncertain| number.value;
         let steps: Vec<Step<f64>> = given.steps.iter().map(|step| step.map(plain)).collect();
         let linkage = given.linkage.map(|linkage| linkage.map(plain));
-        Comparison { given, allow, rests: rests(&before.map(plain), linkage.as_ref(), &steps) }
+        let before = before.map(plain);
+        let (after, linkage_after) = before.after_on(linkage.as_ref(), &steps);
+        let rests =
+            [Rests::find(&before, linkage.as_ref()).ok(), Rests::find(&after, linkage_after.as_ref()).ok()];
+        Comparison { given, allow, rests }
     }
 }
 
@@ -118,7 +108,9 @@ const COUNT: usize = Quantity::COUNT;
 impl Formula for Comparison<'_> {
     fn results<T: Scalar>(&self, numbers: &[T]) -> Vec<T> {
         let (bike, linkage, steps) = self.given.taken_from(numbers);
-        let (before, after, margins) = compare_at(&bike, linkage.as_ref(), &steps, self.allow, &self.rests);
+        let (after, linkage_after) = bike.after_on(linkage.as_ref(), &steps);
+        let both = [(&bike, linkage.as_ref()), (&after, linkage_after.as_ref())];
+        let (before, after, margins) = compare_at(both, self.allow, &self.rests);
         let mut results = Vec::with_capacity(3 * COUNT + margins.len());
         results.extend_from_slice(&before);
         results.extend_from_slice(&after);
@@ -158,12 +150,7 @@ impl Formula for Comparison<'_> {
 /// // The saddle's own uncertainty is in both and cancels; the two cranks remain: √(0.1² + 0.1²).
 /// assert!((result.difference.standard_uncertainty(row) - 0.02_f64.sqrt()).abs() < 1e-12);
 /// ```
-pub fn assess(
-    before: &Bike<Uncertain>,
-    given: Given<'_>,
-    allow: &Allowances,
-    inputs: usize,
-) -> Assessment {
+pub fn assess(before: &Bike<Uncertain>, given: Given<'_>, allow: &Allowances, inputs: usize) -> Assessment {
     let all = propagate(&Comparison::new(before, given, allow), &given.numbers(before), inputs);
     Assessment {
         before: all.rows(0..COUNT),

@@ -16,7 +16,11 @@ impl Formula for Everything {
     fn results<T: Scalar>(&self, numbers: &[T]) -> Vec<T> {
         let bike = Bike::from_fn(|parameter| numbers[parameter as usize]);
         let mut results = evaluate(&bike, None).to_vec();
-        results.extend(margins((&bike, None), (&bike, None), &Allowances { same_clamp: 0.15, tyre_gap: 6.0, bottom_gap: 5.0 }));
+        results.extend(margins(
+            (&bike, None),
+            (&bike, None),
+            &Allowances { same_clamp: 0.15, tyre_gap: 6.0, bottom_gap: 5.0 },
+        ));
         results
     }
 }

@@ -38,7 +38,8 @@ fn ten_millimetres_less_travel_take_a_spacer_of_three_to_four_and_a_half() {
     for bike in ["bulrush-150", "guelder-160", "medlar-140", "osier-130", "samphire-145", "tormentil-150"] {
         let findings = ask(bike, &["rear travel by -10"]);
         let spacer = knock_on(&findings, Quantity::InnerSpacer);
-        let (length, pm) = (spacer.difference.expect("a spacer"), spacer.difference_pm.expect("its tolerance"));
+        let (length, pm) =
+            (spacer.difference.expect("a spacer"), spacer.difference_pm.expect("its tolerance"));
         assert!((3.0..=4.5).contains(&length) && pm < 1.0, "{bike}: {length} ±{pm}");
         assert!((difference(&findings, Quantity::RearTravel) + 10.0).abs() < 1e-6, "{bike}");
         // The static geometry is left alone.
@@ -171,7 +172,8 @@ fn what_a_record_does_not_have_is_said_with_what_it_has() {
 
 #[test]
 fn the_words_of_points_and_chips_read_back_as_they_are_written() {
-    for line in ["point main pivot up by 5", "point upper pivot forward by -2.5 ± 1", "chip low", "idler off"] {
+    for line in ["point main pivot up by 5", "point upper pivot forward by -2.5 ± 1", "chip low", "idler off"]
+    {
         let change = parse(line).unwrap_or_else(|error| panic!("{line}: {error:?}")).change;
         assert_eq!(change.to_string(), line);
         assert_eq!(parse(&change.to_string()).expect("the same").change, change);

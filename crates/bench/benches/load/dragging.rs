@@ -34,6 +34,8 @@ pub async fn measure(server: &Server, seeded: &Seeded, figures: &mut Figures) {
     figures.times("live update, one user dragging", &alone.times, "p50 ≤ 5, p99 ≤ 20");
     figures.blame(alone.faults);
 
+    pivot(server, seeded, figures).await;
+
     let paced = together(server, &drag, Duration::from_secs(10), Some(PACE)).await;
     figures.times("live update, 50 users, 10 a second each", &paced.times, "p99 ≤ 100");
     figures.blame(paced.faults);
@@ -43,6 +45,20 @@ pub async fn measure(server: &Server, seeded: &Seeded, figures: &mut Figures) {
     figures.blame(fastest.faults);
 
     saves(server, &drag, figures).await;
+}
+
+/// A point of a linkage in one hand: every answer brings the suspension through its travel.
+async fn pivot(server: &Server, seeded: &Seeded, figures: &mut Figures) {
+    let drag = Drag::of_pivot(seeded);
+    let mut client = Client::connect(&server.host).await.expect("the server is there");
+    let page = client.get(&format!("/questions/{}", drag.question)).await;
+    figures.check(page.status.is_success(), || format!("the page of a linkage: {}", page.status));
+    let mut alone = User::default();
+    for value in 0..VALUES {
+        alone.update(&mut client, &drag, value).await;
+    }
+    figures.times("a pivot dragged by one user", &alone.times, "p50 ≤ 5, p99 ≤ 20");
+    figures.blame(alone.faults);
 }
 
 async fn saves(server: &Server, drag: &Drag, figures: &mut Figures) {
@@ -68,13 +84,22 @@ struct Drag {
 
 impl Drag {
     fn new(seeded: &Seeded) -> Drag {
-        let lines: Vec<String> =
-            (0..VALUES).map(|step| format!("bar rise {:.1}", 10.0 + 0.1 * step as f64)).collect();
-        let question = seeded.question.to_string();
+        let lines = (0..VALUES).map(|step| format!("bar rise {:.1}", 10.0 + 0.1 * step as f64)).collect();
+        Drag::through(seeded.question.to_string(), lines, |line| seeded.proof(line))
+    }
+
+    /// A pivot on its way from 10 mm below its place to 10 mm above it.
+    fn of_pivot(seeded: &Seeded) -> Drag {
+        let line = |step| format!("point main pivot up by {:.2}", 0.05 * step as f64 - 10.0);
+        let lines = (0..VALUES).map(line).collect();
+        Drag::through(seeded.linkage.to_string(), lines, |line| seeded.proof_of_travel(line))
+    }
+
+    fn through(question: String, lines: Vec<String>, proof: impl Fn(&str) -> String) -> Drag {
         let path = |line: &String| format!("/questions/{question}/live?do={}&width=desk", escape(line));
         Drag {
             paths: lines.iter().map(path).collect(),
-            proofs: lines.iter().map(|line| seeded.proof(line)).collect(),
+            proofs: lines.iter().map(|line| proof(line)).collect(),
             lines,
             question,
         }

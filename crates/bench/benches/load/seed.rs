@@ -23,6 +23,8 @@ pub struct Seeded {
     desk: Desk,
     /// A question that can be answered.
     pub question: QuestionId,
+    /// One about a bike with a linkage.
+    pub linkage: QuestionId,
     /// A bike with many questions.
     pub bike: BikeId,
 }
@@ -34,6 +36,14 @@ impl Seeded {
         let table = Parts::of(&sheet).knock_ons().into_string();
         assert!(table.contains("Grip stack"), "{line} moves nothing: {table}");
         table
+    }
+
+    /// The same of the bike with the linkage: its whole suspension, drawing, charts and table.
+    pub fn proof_of_travel(&self, line: &str) -> String {
+        let sheet = self.desk.answer_of(self.linkage, line).expect("the line is answered").sheet;
+        let part = Parts::of(&sheet).suspension().into_string();
+        assert!(part.contains("data-body=") && part.contains("Anti-squat"), "{line} has no linkage: {part}");
+        part
     }
 }
 
@@ -119,12 +129,17 @@ pub fn seed(workshop: &Path) -> Seeded {
     for id in ids.iter().step_by(200) {
         desk.set_state(*id, State::Waiting, &now).expect("a state is set");
     }
-    let worked_on = NewQuestion {
-        asked: "Higher bar?".to_owned(),
-        rider: String::new(),
-        bike: Some(larch),
-        changes: "bar rise 20".to_owned(),
+    let worked_on = |asked: &str, bike: BikeId, changes: &str| {
+        let question = NewQuestion {
+            asked: asked.to_owned(),
+            rider: String::new(),
+            bike: Some(bike),
+            changes: changes.to_owned(),
+        };
+        desk.ask(&question, &now).expect("a question is stored")
     };
-    let question = desk.ask(&worked_on, &now).expect("a question is stored");
-    Seeded { desk, question, bike: larch }
+    let question = worked_on("Higher bar?", larch, "bar rise 20");
+    let bulrush = desk.bikes("Bulrush", 0, 1).expect("bikes")[0].id;
+    let linkage = worked_on("The pivot higher?", bulrush, "point main pivot up by 5");
+    Seeded { question, linkage, bike: larch, desk }
 }

@@ -29,7 +29,7 @@ struct Changeable {
     also: Vec<String>,
     /// Its name in a table.
     label: String,
-    /// Unit that a number without one is in; empty for a plain number, null for a tyre's size.
+    /// Unit that a number without one is in; empty for a plain number, null for a tyre's size and a chip's place.
     #[schema(required = true)]
     unit: Option<String>,
     #[schema(required = true)]
@@ -54,7 +54,30 @@ struct Range {
 async fn list_changes(_: Visitor) -> Json<ChangeLanguage> {
     let numbers = tables::properties().iter().filter(|property| !property.say.is_empty()).map(number);
     let tyres = ["front", "rear"].into_iter().map(tyre);
-    Json(ChangeLanguage { changes: numbers.chain(tyres).collect() })
+    let own = [
+        own_names("chip", "Chip of the linkage, by the record's name for its place", None, "chip low"),
+        own_names(
+            "point … forward",
+            "Point of the linkage, by its name",
+            Some("mm"),
+            "point main pivot forward by 5",
+        ),
+        own_names("point … up", "Point of the linkage, by its name", Some("mm"), "point main pivot up by 5"),
+    ];
+    Json(ChangeLanguage { changes: numbers.chain(tyres).chain(own).collect() })
+}
+
+/// What speaks of a record's own names.
+fn own_names(phrase: &str, label: &str, unit: Option<&str>, example: &str) -> Changeable {
+    Changeable {
+        phrase: phrase.to_owned(),
+        also: Vec::new(),
+        label: label.to_owned(),
+        unit: unit.map(str::to_owned),
+        usual: None,
+        possible: None,
+        example: example.to_owned(),
+    }
 }
 
 fn number(property: &Property) -> Changeable {

@@ -1,6 +1,7 @@
 //! Quantities explained.
 
-use knockon_engine::quantity::{Dimension, Quantity};
+use knockon_engine::quantity::Quantity;
+use knockon_trade::findings::unit;
 use knockon_trade::problem::nearest;
 use knockon_trade::tables::{self, QuantityText};
 use serde::Serialize;
@@ -82,11 +83,7 @@ fn explained(quantity: Quantity) -> Explained {
         formula: &text.formula,
         convention: &text.convention,
         measure: &text.measure,
-        unit: match quantity.dimension() {
-            Dimension::Length => "mm",
-            Dimension::Angle => "°",
-            Dimension::Share => "%",
-        },
+        unit: unit(quantity),
         notice: text.notice,
         notice_source: &text.notice_source,
         source: &text.source,

@@ -240,7 +240,7 @@ async fn the_rest(walk: &mut Walk) {
     for change in changes {
         let example = change["example"].as_str().unwrap();
         let read = knockon_trade::change::parse(example).unwrap_or_else(|error| panic!("{example}: {error}"));
-        assert_eq!(read.change.label(), change["label"], "{example}");
+        assert_eq!(change["label"], read.change.label().as_ref(), "{example}");
         assert!(read.warning.is_none(), "{example}");
     }
     assert!(changes.iter().any(|change| change["phrase"] == "rear tyre") && changes.len() > 20);

@@ -19,6 +19,10 @@ pub enum Key {
     Up,
     /// One step more of a slider.
     Right,
+    /// The same with Shift held.
+    ShiftRight,
+    /// To the end of a slider.
+    End,
     /// A letter with Ctrl held.
     Ctrl(char),
     /// A letter with Ctrl and Shift held.
@@ -34,7 +38,7 @@ impl Key {
     pub fn events(self) -> [Value; 2] {
         let (key, code, number, text) = self.names();
         let held = match self {
-            Key::ShiftTab => SHIFT,
+            Key::ShiftTab | Key::ShiftRight => SHIFT,
             Key::Ctrl(_) => CTRL,
             Key::CtrlShift(_) => CTRL | SHIFT,
             _ => 0,
@@ -60,7 +64,8 @@ impl Key {
             Key::Space => (" ".to_owned(), "Space".to_owned(), 32, " "),
             Key::Down => plain("ArrowDown", 40, ""),
             Key::Up => plain("ArrowUp", 38, ""),
-            Key::Right => plain("ArrowRight", 39, ""),
+            Key::Right | Key::ShiftRight => plain("ArrowRight", 39, ""),
+            Key::End => plain("End", 35, ""),
             Key::Ctrl(letter) => letter_names(letter),
             Key::CtrlShift(letter) => letter_names(letter.to_ascii_uppercase()),
         }

@@ -46,6 +46,7 @@ fn questions(site: &Site) -> Vec<Place<'_>> {
         &Stamp::now("the tests"),
     );
     let without_bike = without_bike.expect("a question without a bike is kept");
+    let linkage = site.ask("The pivot higher?", "Bulrush", "point main pivot up by 4\nchip low");
     vec![
         Place::at("questions", "/questions".into()),
         Place::at("questions-found", "/questions?words=fork".into()),
@@ -70,16 +71,24 @@ fn questions(site: &Site) -> Vec<Place<'_>> {
         Place::at("question-bad-line", format!("/questions/{full}?do=stem+lenght+40%0Abar+rise+40")),
         Place::at("question-without-bike", format!("/questions/{without_bike}")),
         Place::at("question-sheet", format!("/questions/{full}/sheet")),
+        Place::at("question-linkage", format!("/questions/{linkage}")),
+        Place::by("question-linkage-at-sag", move |page| {
+            page.go(&format!("/questions/{linkage}?do=point+main+pivot+up+by+4&or=chip+low"));
+            page.find("button", "At sag").click();
+            page.find("application", "main pivot").js("this.focus()");
+        }),
     ]
 }
 
 fn bikes(site: &Site) -> Vec<Place<'_>> {
     let bike = site.bike("Larch");
+    let linkage = site.bike("Bulrush");
     vec![
         Place::at("bikes", "/bikes".into()),
         Place::at("bike-new", "/bikes/new".into()),
         Place::at("bike-import", "/bikes/import".into()),
         Place::at("bike", format!("/bikes/{bike}")),
+        Place::at("bike-linkage", format!("/bikes/{linkage}")),
         Place::at("bike-text", format!("/bikes/{bike}/text")),
         Place::at("bike-history", format!("/bikes/{bike}/history")),
     ]

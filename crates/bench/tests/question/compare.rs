@@ -15,7 +15,7 @@ fn both_ways_show_their_drawings_verdicts_figures_and_cautions() {
     for address in [format!("/questions/{id}?{query}"), format!("/questions/{id}/live?{query}")] {
         let page = bench.page(&address);
         let text = read(&page);
-        assert_eq!(page.matches("role=\"img\"").count(), 2, "{address}");
+        assert_eq!(page.matches("class=\"kd kd-phone\"").count(), 2, "{address}");
         for sheet in &sheets {
             for caution in &sheet.cautions {
                 assert!(text.contains(&caution.text), "{address} lost: {}", caution.text);

@@ -9,3 +9,4 @@ mod photos;
 mod publish;
 mod shows;
 mod state;
+mod travel;

@@ -82,7 +82,7 @@ impl<T: Scalar> FramePoints<T> {
 /// Rear axle from chainstay and drop. A shorter shock lifts the axle at constant chainstay, which is what a main
 /// pivot near the bottom bracket does (common practice, no source); a measured linkage says how far from that arc.
 #[inline]
-fn rear_axle<T: Scalar>(bike: &Bike<T>) -> FramePoint<T> {
+pub fn rear_axle<T: Scalar>(bike: &Bike<T>) -> FramePoint<T> {
     let drop = bike.bottom_bracket_drop + bike.rear_axle_lift;
     let arc = -(bike.chainstay * bike.chainstay - drop * drop).sqrt();
     FramePoint { x: arc + bike.rear_axle_shift, y: drop }

@@ -2,7 +2,7 @@
 
 use crate::Scalar;
 use crate::bike::Bike;
-use crate::geometry::FramePoints;
+use crate::geometry::frame::rear_axle;
 use crate::geometry::point::{FramePoint, FrameVector};
 
 use super::linkage::{Linkage, Pose, Stuck};
@@ -26,9 +26,9 @@ pub fn stroke<T: Scalar>(bike: &Bike<T>) -> T {
 /// Height of the rear axle above the bottom bracket in frame axes with the shock fully compressed, mm.
 pub fn highest<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> T {
     match linkage {
-        Some(linkage) => linkage
-            .pose(bike.shock_start + stroke(bike))
-            .map_or(T::from(f64::NAN), |pose| pose.axle.y),
+        Some(linkage) => {
+            linkage.pose(bike.shock_start + stroke(bike)).map_or(T::from(f64::NAN), |pose| pose.axle.y)
+        }
         None => bike.bottom_bracket_drop + bike.rear_axle_lift + bike.rear_travel,
     }
 }
@@ -65,7 +65,7 @@ impl<T: Scalar> RearAxle<T> {
             let pose = linkage.pose(compression + bike.shock_start)?;
             return Ok(RearAxle { place: pose.axle, velocity: pose.axle_velocity, pose: Some(pose) });
         }
-        let place = FramePoints::new(bike, T::from(0.0)).rear_axle;
+        let place = rear_axle(bike);
         let (stroke, start, end) = (stroke(bike), bike.leverage_at_start, bike.leverage_at_end);
         let mean = bike.rear_travel / stroke;
         let x = compression / stroke;

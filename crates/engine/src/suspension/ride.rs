@@ -4,10 +4,12 @@ use crate::Scalar;
 use crate::bike::Bike;
 use crate::quantity::{Quantities, Quantity};
 
+use super::chain::{Pulleys, kickback};
 use super::curve::{Curve, position_at};
 use super::linkage::Linkage;
 use super::rear::{RearAxle, stroke};
 use super::sag::Rests;
+use super::spring;
 
 /// Fills in the quantities that ask how the suspension moves, where the bike rests being known. What the bike does not
 /// suffice for, and what lies where the linkage cannot go, stays NaN.
@@ -44,14 +46,19 @@ fn over_the_stroke<T: Scalar>(
         put(Quantity::RearTravel, T::from(f64::NAN));
         return;
     };
-    let end = position_at(bike, linkage, [start, &axle], stroke, T::from(0.0));
-    let of = |curve: Curve| end[curve as usize];
-    put(Quantity::RearTravel, of(Curve::Travel));
-    put(Quantity::LeverageMean, of(Curve::Travel) / stroke);
-    put(Quantity::Progression, (start.velocity.y - of(Curve::Leverage)) / start.velocity.y);
-    put(Quantity::PedalKickback, of(Curve::Kickback));
-    put(Quantity::ChainGrowth, of(Curve::ChainGrowth));
-    put(Quantity::WheelForceAtEnd, of(Curve::WheelForce));
+    let travel = axle.place.y - start.place.y;
+    put(Quantity::RearTravel, travel);
+    put(Quantity::LeverageMean, travel / stroke);
+    put(Quantity::Progression, (start.velocity.y - axle.velocity.y) / start.velocity.y);
+    if let Some(spring) = spring::shock(bike) {
+        put(Quantity::WheelForceAtEnd, spring.force(stroke) / axle.velocity.y);
+    }
+    if let (Some(linkage), Some(first), Some(last)) = (linkage, &start.pose, &axle.pose) {
+        let pulleys = Pulleys::new(bike, linkage);
+        let (first, last) = (pulleys.chain(linkage, first), pulleys.chain(linkage, last));
+        put(Quantity::PedalKickback, kickback(last.growth(&first), pulleys.ring_radius()));
+        put(Quantity::ChainGrowth, last.loop_growth(&first));
+    }
 }
 
 fn at_sag<T: Scalar>(

@@ -570,14 +570,16 @@ impl Problem<'_, f64> {
     /// Which ends have a spring and a load that are known.
     fn in_balance(&self) -> Result<[bool; 2], Stuck> {
         let mut by_spring = [0, 1].map(|end| self.springs[end].is_some() && self.limits[end] > 0.0);
-        loop {
+        // Without a spring there is nothing to balance, and loads need not be known.
+        while by_spring != [false; 2] {
             let forces = self.balance(self.start(by_spring))?.forces;
             let known = [0, 1].map(|end| by_spring[end] && forces[end].is_finite());
             if known == by_spring {
-                return Ok(known);
+                break;
             }
             by_spring = known;
         }
+        Ok(by_spring)
     }
 
     fn start(&self, by_spring: [bool; 2]) -> [f64; 2] {

@@ -217,6 +217,7 @@ fn told(findings: &Findings) -> Vec<&KnockOn> {
         findings.knock_ons.iter().find(|knock_on| knock_on.quantity == quantity && knock_on.moved())
     };
     TOLD.iter()
+        .filter(|quantity| **quantity != Quantity::InnerSpacer || asks_for_travel(findings))
         .filter_map(|quantity| find(*quantity))
         .filter(|knock_on| {
             !REPEATS.iter().any(|(first, second)| {
@@ -279,6 +280,8 @@ fn last_sentence(findings: &Findings, units: Units) -> Option<String> {
     let top = told(findings)
         .into_iter()
         .filter(|knock_on| knock_on.difference.is_some() && knock_on.weight() > 0.05)
+        // A spacer that is asked about is as long as it is said to be.
+        .filter(|knock_on| knock_on.quantity != Quantity::InnerSpacer || asks_for_travel(findings))
         .max_by(|a, b| a.weight().total_cmp(&b.weight()))?;
     let pm = top.difference_pm?.max(if top.unit == "°" { 0.05 } else { 0.1 });
     let pm = amount(units, pm, Some(pm), top.unit);
@@ -291,6 +294,12 @@ fn last_sentence(findings: &Findings, units: Units) -> Option<String> {
     }
 }
 
+/// Whether the spacer follows from the travel that is asked for.
+fn asks_for_travel(findings: &Findings) -> bool {
+    let changes = || findings.revisions.iter().map(|revision| revision.change.key());
+    changes().any(|key| key == "rear.travel") && !changes().any(|key| key == "shock.spacer")
+}
+
 /// What a rider is told when a quantity moves by this much.
 fn phrase(units: Units, knock_on: &KnockOn, difference: f64) -> Option<String> {
     let (text, unit) = (tables::quantity(knock_on.quantity), knock_on.unit);
@@ -299,7 +308,11 @@ fn phrase(units: Units, knock_on: &KnockOn, difference: f64) -> Option<String> {
     }
     let template = if difference > 0.0 { &text.more } else { &text.less };
     let unit = if unit == "%" { "% points" } else { unit };
-    let amount = amount(units, difference, knock_on.difference_pm, unit);
+    let amount = if knock_on.quantity == Quantity::InnerSpacer {
+        units.sentence(&format!("{} mm", super::figures::number(difference.abs(), 1)))
+    } else {
+        amount(units, difference, knock_on.difference_pm, unit)
+    };
     Some(template.replace("{}", &amount.replace("% points", "percentage points")))
 }
 

@@ -30,7 +30,9 @@ pub(super) fn is_shown(findings: &Findings, knock_on: &KnockOn) -> bool {
 
 /// Whether a quantity at sag moves as much as it does with nobody on the bike.
 pub(super) fn said_by_another(findings: &Findings, knock_on: &KnockOn) -> bool {
-    let Some((_, same)) = AT_SAG.iter().find(|(at_sag, _)| *at_sag == knock_on.quantity) else { return false };
+    let Some((_, same)) = AT_SAG.iter().find(|(at_sag, _)| *at_sag == knock_on.quantity) else {
+        return false;
+    };
     let other = findings.knock_ons.iter().find(|other| other.quantity == *same);
     match (knock_on.difference, other.map(|other| other.difference)) {
         (Some(here), Some(Some(there))) => (here - there).abs() < OTHERWISE * knock_on.threshold,
@@ -87,6 +89,16 @@ pub(super) fn value(units: Units, value: Option<f64>, pm: Option<f64>, unit: &st
         || "?".to_owned(),
         |value| number(units.figure(value, unit), units.decimals(unit, decimals(unit), pm)),
     )
+}
+
+/// A value before or after a knock-on. A spacer is told to a tenth, as it is turned.
+pub(super) fn told(units: Units, knock_on: &KnockOn, told: Option<f64>, pm: Option<f64>) -> String {
+    match told {
+        Some(length) if knock_on.quantity == Quantity::InnerSpacer => {
+            number(units.figure(length, knock_on.unit), units.decimals(knock_on.unit, 1, pm))
+        }
+        told => value(units, told, pm, knock_on.unit),
+    }
 }
 
 /// Decimals of a difference, its ± and its shares in the sheet's unit.

@@ -164,8 +164,8 @@ fn row(units: Units, knock_on: &knockon_trade::findings::KnockOn) -> KnockOnRow 
     KnockOnRow {
         label: figures::label(knock_on).to_owned(),
         unit: units.label(knock_on.unit).to_owned(),
-        before: figures::value(units, knock_on.before, knock_on.before_pm, knock_on.unit),
-        after: figures::value(units, knock_on.after, knock_on.after_pm, knock_on.unit),
+        before: figures::told(units, knock_on, knock_on.before, knock_on.before_pm),
+        after: figures::told(units, knock_on, knock_on.after, knock_on.after_pm),
         difference: figures::difference(units, knock_on),
         plus_minus: figures::plus_minus(units, knock_on),
         shares: figures::shares(units, knock_on),

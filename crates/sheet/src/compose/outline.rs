@@ -119,7 +119,9 @@ fn part(key: &str) -> Part {
         key if key.starts_with("bar.") => Part::Bar,
         key if key.starts_with("fork.") => Part::Fork,
         key if key.starts_with("saddle.") => Part::Saddle,
-        key if key.starts_with("shock.") || key.starts_with("linkage.") || key == "rear.travel" => Part::Shock,
+        key if key.starts_with("shock.") || key.starts_with("linkage.") || key == "rear.travel" => {
+            Part::Shock
+        }
         _ => Part::Crank,
     }
 }
@@ -148,8 +150,8 @@ fn dimensions(findings: &Findings, units: Units, cockpit: bool) -> Vec<Dimension
         .filter(|(_, _, needs_cockpit)| cockpit || !needs_cockpit)
         .filter_map(|(quantity, kind, _)| {
             let knock_on = findings.knock_ons.iter().find(|knock_on| knock_on.quantity == *quantity)?;
-            let worth =
-                knock_on.after.is_some() && (findings.revisions.is_empty() || figures::is_shown(findings, knock_on));
+            let worth = knock_on.after.is_some()
+                && (findings.revisions.is_empty() || figures::is_shown(findings, knock_on));
             worth.then_some((knock_on, *kind))
         })
         .collect();

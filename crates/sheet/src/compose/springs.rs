@@ -48,7 +48,9 @@ fn sag(findings: &Findings, springs: &Springs) -> Option<String> {
     Some(if springs.rear_by_spring {
         format!("By its spring the shock sags by {told} of its stroke, friction left out.")
     } else {
-        format!("The shock is taken to be set up to sag by {told} of its stroke; the record does not say enough of its spring to work that out.")
+        format!(
+            "The shock is taken to be set up to sag by {told} of its stroke; the record does not say enough of its spring to work that out."
+        )
     })
 }
 
@@ -73,9 +75,10 @@ fn coil(findings: &Findings, springs: &Springs) -> Option<String> {
 fn pressure(findings: &Findings, springs: &Springs) -> Option<String> {
     let wanted = find(findings, Quantity::PressureForSag)?;
     let (bar, pm) = (wanted.after?, wanted.after_pm?);
-    let now = springs.pressure.map_or_else(String::new, |now| {
-        format!(", {} bar from what is in it", signed(bar - now, 1))
-    });
+    let now = springs
+        .pressure
+        .filter(|now| (bar - now).abs() >= 0.05)
+        .map_or_else(String::new, |now| format!(", {} bar from what is in it", signed(bar - now, 1)));
     Some(format!(
         "For the wanted sag the shock takes about {} ±{} bar ({} psi){now}. Stay below the pressure marked on it.",
         number(bar, 1),

@@ -106,6 +106,16 @@ fn input_name(findings: &Findings, key: &str) -> String {
         "shock.leverage_at_start" | "shock.leverage_at_end" => {
             "leverage ratio, which is not known".to_owned()
         }
+        "air.exponent" => "way in which the air warms up as it is pressed".to_owned(),
+        _ if key.starts_with("linkage.distance.") => {
+            format!("distance {}", key["linkage.distance.".len()..].replace('.', " to "))
+        }
+        _ if key.starts_with("linkage.") => {
+            format!(
+                "place of the {}",
+                key["linkage.".len()..].replace(".forward", ", forward").replace(".up", ", up")
+            )
+        }
         _ => tables::property(key).map_or_else(|| key.to_owned(), |property| property.label.to_lowercase()),
     }
 }

@@ -7,8 +7,7 @@ use crate::sheet::Sheet;
 const PARTS: &str = concat!(include_str!("parts.css"), include_str!("suspension.css"));
 
 /// Look of everything except the drawing's own lines.
-pub(super) const STYLE: &str =
-    concat!(
+pub(super) const STYLE: &str = concat!(
     include_str!("../sheet.css"),
     include_str!("parts.css"),
     include_str!("suspension.css"),

@@ -33,7 +33,9 @@ pub fn changes(width: usize, style: Style) -> String {
     for wheel in ["front", "rear"] {
         rows.push(vec![format!("{wheel} tyre"), "ISO 5775 size".to_owned(), format!("{wheel} tyre 64-622")]);
     }
-    let own = |what: &str, example: &str| vec![what.to_owned(), "by the record's own names".to_owned(), example.to_owned()];
+    let own = |what: &str, example: &str| {
+        vec![what.to_owned(), "by the record's own names".to_owned(), example.to_owned()]
+    };
     rows.push(own("chip", "chip low"));
     rows.push(own("point … forward, point … up", "point main pivot up by 5"));
     table(&mut page, &["part and property", "usual", "example"], &rows);

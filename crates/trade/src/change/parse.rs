@@ -80,9 +80,9 @@ impl Reader<'_> {
             return self.point(name, axis, by, value, place);
         }
         if phrase == "point" || phrase.starts_with("point ") {
-            return Err(self
-                .error(phrase_place, "a point of the linkage moves forward or up")
-                .with_help("say for example `point main pivot forward by 5` or `point main pivot up by -3`"));
+            return Err(self.error(phrase_place, "a point of the linkage moves forward or up").with_help(
+                "say for example `point main pivot forward by 5` or `point main pivot up by -3`",
+            ));
         }
         let property = named(&phrase).ok_or_else(|| self.unknown(&phrase, phrase_place))?;
         if value.is_empty() {
@@ -241,9 +241,8 @@ impl Reader<'_> {
     }
 
     fn reading(&self, dimension: Dimension, of: &str, text: &str, start: usize) -> Result<Reading, Problem> {
-        let units = || {
-            format!("{of} takes {}; a bare number is in {}", dimension.unit_list(), dimension.edge_unit())
-        };
+        let units =
+            || format!("{of} takes {}; a bare number is in {}", dimension.unit_list(), dimension.edge_unit());
         let whole = start..start + text.len();
         match read(text, dimension) {
             Ok(reading) => Ok(reading),
@@ -257,10 +256,7 @@ impl Reader<'_> {
             Err(ReadError::WrongUnit(at, _)) => {
                 let place = start + at.start..start + at.end;
                 Err(self
-                    .error(
-                        place,
-                        format!("`{}` is the wrong kind of unit for {of}", &text[at]),
-                    )
+                    .error(place, format!("`{}` is the wrong kind of unit for {of}", &text[at]))
                     .with_help(units()))
             }
         }
@@ -296,11 +292,13 @@ impl Reader<'_> {
 
     fn unknown(&self, phrase: &str, place: Range<usize>) -> Problem {
         let phrases = || {
-            tables::properties()
-                .iter()
-                .flat_map(|property| &property.say)
-                .map(String::as_str)
-                .chain(["front tyre", "rear tyre", "chip", "point", "idler off"])
+            tables::properties().iter().flat_map(|property| &property.say).map(String::as_str).chain([
+                "front tyre",
+                "rear tyre",
+                "chip",
+                "point",
+                "idler off",
+            ])
         };
         let part = phrase.split(' ').next().unwrap_or_default();
         let of_part: Vec<&str> =

@@ -16,7 +16,8 @@ use crate::change::Change;
 
 /// What makes the rear travel.
 const MAKES: [&str; 2] = ["shock.spacer", "shock.stroke"];
-const SOURCE: &str = "common practice, no source: a spacer cuts rear travel by about the leverage ratio times its length";
+const SOURCE: &str =
+    "common practice, no source: a spacer cuts rear travel by about the leverage ratio times its length";
 
 /// Place of the change that only claims what another one makes.
 pub(super) fn place(changes: &[Change]) -> Option<usize> {
@@ -52,10 +53,14 @@ pub(super) fn judge(case: &Case<'_>, sources: &mut Sources) -> Option<Verdict> {
             }
         })
         .collect();
-    let wanted =
-        assess(&case.build.bike, Given { steps: &steps, ..case.given }, &allowances(), case.build.inputs.len());
+    let wanted = assess(
+        &case.build.bike,
+        Given { steps: &steps, ..case.given },
+        &allowances(),
+        case.build.inputs.len(),
+    );
     let spacer = Quantity::InnerSpacer as usize;
-    let (needs, needs_pm) = (wanted.difference.value(spacer), wanted.difference.plus_minus(spacer));
+    let (needs, needs_pm) = (wanted.after.value(spacer), wanted.after.plus_minus(spacer));
     let off = (given - claimed).abs();
     // A claim is a round figure: half a millimetre of travel is nothing to quarrel about.
     let room = pm.max(0.5);
@@ -67,7 +72,7 @@ pub(super) fn judge(case: &Case<'_>, sources: &mut Sources) -> Option<Verdict> {
     let sentence = match outcome {
         Outcome::Fits => format!("{gives}, as it is said to."),
         _ => format!(
-            "{gives}, not {} mm {}: for that the stroke would have to change by {} ±{} mm.",
+            "{gives}, not {} mm {}: for that it would take a spacer of {} ±{} mm.",
             tenth(claimed),
             way(claimed),
             tenth(needs),

@@ -392,9 +392,8 @@ fn chip(
     change: &Change,
     place: &str,
 ) -> Result<Step<Uncertain>, AnswerError> {
-    let refuse = |why: String, help: String| {
-        Err(AnswerError::NoSuchPlace { change: change.to_string(), why, help })
-    };
+    let refuse =
+        |why: String, help: String| Err(AnswerError::NoSuchPlace { change: change.to_string(), why, help });
     let Some(linkage) = &record.linkage else {
         return Err(AnswerError::NoLinkage { change: change.to_string() });
     };
@@ -434,6 +433,8 @@ fn revision(case: &Case<'_>, index: usize, change: &Change, earlier: &[Step<f64>
             let factor = property.dimension.edge_factor();
             // A step starts from what the revisions before it left; what nobody has touched yet is shown as the record
             // says it, not as the solved chart does.
+            let claimed = claim::place(&case.question.changes) == Some(index);
+            let earlier = if claimed { &[] } else { earlier };
             let start = case.before.after_on(case.linkages[0], earlier).0;
             let old = property.parameter().map_or(f64::NAN, |parameter| {
                 let (now, first) = (*start.get(parameter), *case.before.get(parameter));

@@ -226,13 +226,7 @@ fn places(
 }
 
 /// How far the fork is compressed when the shock is: both reach their sag and their end together.
-fn beside(
-    compression: f64,
-    stroke: f64,
-    sag: Option<f64>,
-    fork_sag: Option<f64>,
-    fork_travel: f64,
-) -> f64 {
+fn beside(compression: f64, stroke: f64, sag: Option<f64>, fork_sag: Option<f64>, fork_travel: f64) -> f64 {
     let travel = if fork_travel.is_finite() { fork_travel } else { 0.0 };
     match (sag, fork_sag) {
         (Some(sag), Some(fork)) if sag > 0.0 && compression <= sag => fork * compression / sag,
@@ -286,7 +280,12 @@ fn drawn(case: &Case<'_>) -> Option<Drawn> {
     for point in &mut points {
         // The first part of a sliding joint carries its line, so their order stays.
         let mut known = Vec::new();
-        point.on.retain(|part| !known.contains(part) && { known.push(*part); true });
+        point.on.retain(|part| {
+            !known.contains(part) && {
+                known.push(*part);
+                true
+            }
+        });
     }
     let parts = built.parts.iter().enumerate();
     let on = |part: usize| (0..points.len()).filter(|at| points[*at].on.contains(&part)).collect();

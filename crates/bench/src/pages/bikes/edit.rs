@@ -11,7 +11,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::form::{self, Typed, WHOLE};
-use super::{View, bike_id, conflict, group, heading, no_bike, standing, title};
+use super::{View, bike_id, conflict, group, heading, linkage, no_bike, standing, title};
 use crate::app::App;
 use crate::errors::Fault;
 use crate::pages::form::Wrongs;
@@ -151,6 +151,7 @@ fn view(visitor: &Visitor, shown: &Shown, typed: &Typed, wrongs: &Wrongs, saved:
                     (wrongs.below(WHOLE))
                     input type="hidden" name="version" value=(version);
                     (group::groups(typed, wrongs, &warnings))
+                    (linkage::told(bike))
                     @if visitor.may_write() { (save_bar(typed.get("why"), "Save as a new version")) }
                 }
             }

@@ -1,7 +1,8 @@
 //! Bikes: their list, and each bike's record as a form, as text and through time.
 //!
 //! - `list`: all bikes; `standing`: what a record says of itself and how the bike looks;
-//! - `form`: a record as a form, and back; `edit`: saving it; `text`: the record as text; `new`: a further bike;
+//! - `form`: a record as a form, and back; `edit`: saving it; `linkage`: what the form only shows; `text`: the record as
+//!   text; `new`: a further bike;
 //! - `conflict`: what to do when somebody else saved meanwhile; `difference`: two texts line by line;
 //! - `history`: earlier versions; `import`: a pasted table, parted into records.
 
@@ -12,6 +13,7 @@ mod form;
 mod group;
 mod history;
 mod import;
+mod linkage;
 mod list;
 mod new;
 mod standing;

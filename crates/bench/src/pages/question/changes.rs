@@ -133,7 +133,8 @@ pub fn sayable() -> Vec<String> {
     let numbers = tables::properties()
         .iter()
         .filter_map(|property| Some(format!("{} {}", property.say.first()?, property.example)));
-    numbers.chain(["front tyre 61-622".to_owned(), "rear tyre 61-622".to_owned()]).collect()
+    let others = ["front tyre 61-622", "rear tyre 61-622", "chip low", "point main pivot up by 5"];
+    numbers.chain(others.map(str::to_owned)).collect()
 }
 
 /// All rows of a way.
@@ -154,7 +155,9 @@ fn row(side: Side, index: usize, line: &Line) -> Markup {
     let controls = match &line.kind {
         Kind::Change(change, _) => match scale(change, line.revision.as_ref()) {
             Some((scale, step, unit)) => Controls::Number { scale, step, unit },
-            None => Controls::Tyre,
+            None if matches!(**change, Change::Tyre { .. }) => Controls::Tyre,
+            // A chip's place, or a chain without its idler: the record's own names, which no list here knows.
+            None => Controls::Words,
         },
         Kind::Wrong(_) | Kind::Remark => Controls::Words,
     };
@@ -188,9 +191,10 @@ enum Controls {
 
 impl Controls {
     fn kind(&self, line: &Line) -> String {
+        // By its words and not its key: all points of a linkage share one.
         let subject = match &line.kind {
-            Kind::Change(change, _) => change.key(),
-            _ => "",
+            Kind::Change(change, _) => change.label(),
+            _ => "".into(),
         };
         let sets = matches!(&line.kind, Kind::Change(change, _) if change.sets());
         match self {
@@ -215,7 +219,7 @@ fn number(side: Side, index: usize, line: &Line, scale: &Scale, step: f64, unit:
     let Kind::Change(change, _) = &line.kind else { return html! {} };
     let prefix = side.prefix();
     let (label, by) = (change.label(), !change.sets());
-    let name = if by { format!("{label}, by") } else { label.to_owned() };
+    let name = if by { format!("{label}, by") } else { label.clone().into_owned() };
     let steps = |count: &str| format!("{prefix}{index}:{count}");
     html! {
         span.name {

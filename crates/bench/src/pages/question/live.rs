@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use super::draft::Fields;
 use super::state::Side;
 use super::working::{Outcome, Way, Working};
-use super::{changes, compare, missing};
+use super::{changes, compare, missing, travel};
 use crate::app::App;
 use crate::errors::Fault;
 use crate::visitor::Visitor;
@@ -49,6 +49,7 @@ fn parts(working: &Working, drawn: Drawn, workshop: &str) -> Markup {
         div id="cautions" { (cautions(working)) }
         div id="bar" { (bar(working)) }
         div id="moves" { (moves(working)) }
+        div id="ride" { (travel::ride(working)) }
         div id="sure" { (sure(working)) }
         div id="notes-of-sheet" { (notes(working)) }
         div id="missing" { (missing::section(working, workshop)) }
@@ -103,7 +104,7 @@ fn one_drawing(side: Side, way: &Way, drawn: Drawn) -> Markup {
 }
 
 /// The pieces of a way's sheet with ids of their own.
-fn of(side: Side, sheet: &Sheet) -> Parts<'_> {
+pub fn of(side: Side, sheet: &Sheet) -> Parts<'_> {
     Parts::of(sheet).with_ids(side.prefix())
 }
 

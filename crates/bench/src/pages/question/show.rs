@@ -12,7 +12,7 @@ use super::edit::{self, Edited};
 use super::live::{self, Drawn};
 use super::state::Side;
 use super::working::Working;
-use super::{changes, missing, photos};
+use super::{changes, missing, photos, travel};
 use crate::app::App;
 use crate::errors::Fault;
 use crate::pages::layout::{Room, page};
@@ -150,6 +150,7 @@ fn body(working: &Working, around: &Around, visitor: &Visitor, notice: &Notice) 
                 }
                 div.below {
                     div id="moves" { (live::moves(working)) }
+                    (travel::section(working))
                     (alike(id, &around.alike, may_write))
                     div.about-and-photos {
                         (edit::about(working, around, may_write, notice))
