@@ -216,7 +216,7 @@ fn curves_begin_at_nought_and_end_at_the_travel() {
         // Energy: the shock's force over its stroke is the wheel's over its travel, by the trapezoid rule on 21 positions.
         let area = |force: Curve, way: Curve| -> f64 {
             (1..=last)
-                .map(|at| (of(at, force) + of(at - 1, force)) / 2.0 * (of(at, way) - of(at - 1, way)))
+                .map(|at| f64::midpoint(of(at, force), of(at - 1, force)) * (of(at, way) - of(at - 1, way)))
                 .sum()
         };
         let (shock, wheel) =

@@ -55,14 +55,15 @@ async fn list_changes(_: Visitor) -> Json<ChangeLanguage> {
     let numbers = tables::properties().iter().filter(|property| !property.say.is_empty()).map(number);
     let tyres = ["front", "rear"].into_iter().map(tyre);
     let own = [
-        own_names("chip", "Chip of the linkage, by the record's name for its place", None, "chip low"),
+        own_names("chip", "Chip", None, "chip low"),
         own_names(
             "point … forward",
-            "Point of the linkage, by its name",
+            "Point main pivot, forward",
             Some("mm"),
             "point main pivot forward by 5",
         ),
-        own_names("point … up", "Point of the linkage, by its name", Some("mm"), "point main pivot up by 5"),
+        own_names("point … up", "Point main pivot, up", Some("mm"), "point main pivot up by 5"),
+        own_names("idler off", "Idler", None, "idler off"),
     ];
     Json(ChangeLanguage { changes: numbers.chain(tyres).chain(own).collect() })
 }

@@ -42,7 +42,7 @@ fn range(parameter: Parameter) -> (f64, f64) {
         P::ForkOffset => (36.0, 56.0),
         P::ForkTravel => (80.0, 200.0),
         P::LowerStack => (0.5, 15.0),
-        P::UpperStack | P::SpacersAbove => (3.0, 30.0),
+        P::UpperStack | P::SpacersAbove | P::RearBottomClearance => (3.0, 30.0),
         P::HeadsetAngle | P::HeadsetTurn => degrees(-1.5, 1.5),
         P::FrontRadius | P::RearRadius => (330.0, 380.0),
         P::FrontTyreWidth | P::RearTyreWidth => (30.0, 66.0),
@@ -89,7 +89,6 @@ fn range(parameter: Parameter) -> (f64, f64) {
         P::ShockSpacer => (0.0, 4.0),
         P::BushingOffset => (-3.0, 3.0),
         P::ShockStrokeMost => (50.0, 70.0),
-        P::RearBottomClearance => (3.0, 30.0),
         // Firm enough that nothing comes to its end at rest.
         P::CoilRate => (90.0, 130.0),
         P::CoilPreload | P::ForkCoilPreload => (0.0, 3.0),
