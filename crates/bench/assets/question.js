@@ -148,8 +148,10 @@
   };
 
   const followRow = (row, fresh) => {
-    // Something that nobody has touched since the last answer is not newer than this one.
-    const [shown, was] = [row.querySelector('input[type="number"], input.line, select'), row.querySelector('[name*="was"], [name*="line"]:last-of-type')];
+    // What nobody has touched since the last answer is not newer than this one, whatever else is.
+    const written = row.querySelector('input[type="number"], input.line, select');
+    const before = row.querySelector('[type="hidden"][name*="was"]') ?? row.querySelector('[type="hidden"][name*="line"]');
+    const touched = Boolean(written) && written.value !== before.value;
     const said = fresh.querySelectorAll("[data-said]");
     row.querySelectorAll("[data-said]").forEach((old, at) => {
       if (said[at] && old.innerHTML !== said[at].innerHTML) old.replaceChildren(...said[at].cloneNode(true).childNodes);
@@ -160,7 +162,7 @@
         : fresh.querySelector('input[type="range"]');
       if (!now || now.type !== field.type || field.value === now.value) continue;
       // What a hand holds, or has moved since the question was sent, is newer than the answer.
-      const mine = field.type !== "hidden" && (newer || row.contains(document.activeElement));
+      const mine = field.type !== "hidden" && ((newer && touched) || row.contains(document.activeElement));
       if (!mine) field.value = now.value;
     }
   };

@@ -341,6 +341,9 @@ impl Builder<'_> {
             };
             let fact = self.record.fact(&property.key).map(|fact| (fact.value, fact.uncertainty, fact.known));
             if let Some((value, uncertainty, known)) = fact {
+                // Teeth are counted, not rounded.
+                let counted = property.dimension == Dimension::Teeth;
+                let uncertainty = if counted { 0.0 } else { uncertainty };
                 let input =
                     self.input(&property.key, &property.label, value, uncertainty, Origin::Record(known));
                 *self.bike.get_mut(parameter) = moving(value, uncertainty, input);

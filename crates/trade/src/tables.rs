@@ -230,7 +230,6 @@ pub struct Tool {
     area: Option<f64>,
     volume: Option<f64>,
     share: Option<f64>,
-    teeth: Option<f64>,
     /// Source of the figures.
     pub source: String,
 }
@@ -262,7 +261,8 @@ impl Tool {
             Dimension::Area => self.area,
             Dimension::Volume => self.volume,
             Dimension::Share => self.share,
-            Dimension::Teeth => self.teeth,
+            // Teeth are counted.
+            Dimension::Teeth => None,
         }
     }
 }

@@ -71,7 +71,10 @@ fn every_example_of_changes_is_a_change() {
     for line in table.lines() {
         // Two spaces or more stand between two cells.
         let example = line.rsplit("  ").next().unwrap().trim();
-        let ran = run(&["what-if", "demo:yarrow", example, "--json"]);
+        // Points and chips have the names of a record that has them.
+        let own = ["chip ", "point "].iter().any(|word| example.starts_with(word));
+        let bike = if own { "demo:bulrush-150" } else { "demo:yarrow" };
+        let ran = run(&["what-if", bike, example, "--json"]);
         assert!(ran.status < 2, "{example}: {}", ran.err);
         assert_eq!(ran.json()["revisions"][0]["change"], example);
         examples.push(example);

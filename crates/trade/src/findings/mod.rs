@@ -25,11 +25,12 @@ pub use verdict::Verdict;
 use crate::audit::{Audit, audit};
 use crate::build::{Build, BuildError};
 use crate::change::{Axis, Change, normal};
+use crate::fact::Fact;
 use crate::problem::nearest;
 use crate::question::Question;
 use crate::record::Record;
 use crate::tables::{self, Caution};
-use crate::units::shown;
+use crate::units::{Dimension, shown};
 
 /// The answer in numbers. Values are in the units of the edge: mm, degrees, percent.
 #[derive(Clone, Debug)]
@@ -313,6 +314,9 @@ fn step(
         Change::Number { property, by, amount } => {
             let step = if *by { "step of the" } else { "new" };
             let label = format!("{step} {} (revision {})", property.label.to_lowercase(), letter(index));
+            // Teeth are counted, not rounded.
+            let exact = Fact { uncertainty: 0.0, ..amount.clone() };
+            let amount = if property.dimension == Dimension::Teeth { &exact } else { amount };
             let mut amount = build.changed(&key, &label, amount);
             if property.key == "fork.axle_to_crown" && !by {
                 amount = build.fork_along_axis(amount);
