@@ -45,9 +45,9 @@ fn the_preview_shows_the_way_and_the_state_that_was_asked_for() {
     let (bench, bike) = Bench::with_bike("larch-150");
     let id = bench.ask("Higher?", Some(bike), "bar rise 40");
     let page = bench.page(&format!("/questions/{id}/sheet.txt?do=bar+rise+31&or=stem+length+41&way=instead"));
-    assert!(page.contains("50 → 41") && !page.contains("25 → 31"));
+    // With its unit: a figure over the travel may begin with the same digits.
     let revised = |page: &str, to: &str| page.replace('\u{a0}', " ").contains(&format!("→ {to} mm"));
-    assert!(page.contains("25 → 31") && !page.contains("50 → 41"));
+    assert!(revised(&page, "41") && !revised(&page, "31"));
     let page = bench.page(&format!("/questions/{id}/sheet.txt?do=bar+rise+31&or=stem+length+41"));
     assert!(revised(&page, "31") && !revised(&page, "41"));
 }

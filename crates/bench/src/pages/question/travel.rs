@@ -46,7 +46,8 @@ pub fn ride(working: &Working) -> Markup {
             [(side, sheet)] if working.instead.is_none() => {
                 div data-lines=(side.field()) { (of(*side, sheet).suspension()) }
             }
-            _ => div.side-by-side {
+            // Half a window is too narrow for the table's columns: it folds as with too many revisions.
+            _ => div.side-by-side.too-many {
                 @for (side, sheet) in &sheets {
                     div.one-way data-lines=(side.field()) data-name=(side.name()) {
                         h3.whose { (side.name()) }
