@@ -173,6 +173,30 @@ fn who_wants_no_motion_goes_from_station_to_station() {
 }
 
 #[test]
+fn nothing_that_is_drawn_lies_over_a_caution() {
+    let Some(site) = Site::open() else { return };
+    let page = site.page(Screen::DESK);
+    let question = site.ask("The pivot higher?", "Bulrush", "point main pivot up by 4");
+    page.go(&format!("/questions/{question}"));
+    page.find("application", "main pivot");
+    // The linkage, and then the slider itself, at the place of the strip along the lower edge.
+    for part in ["figure.linkage", ".travel-tools", ".handle"] {
+        let covered = page.js(&format!(
+            "(() => {{ const box = document.querySelector('.caution-box').getBoundingClientRect(); \
+               const part = document.querySelector('{part}').getBoundingClientRect(); \
+               scrollBy({{ top: part.top + part.height / 2 - (box.top + box.height / 2), behavior: 'instant' }}); \
+               const found = []; \
+               for (let x = box.left + 5; x < box.right; x += 20) for (let y = box.top + 5; y < box.bottom; y += 10) {{ \
+                 const top = document.elementFromPoint(x, y); \
+                 if (!top?.closest('.caution-box')) found.push(top?.outerHTML.slice(0, 100)); \
+               }} \
+               return found; }})()"
+        ));
+        assert_eq!(covered, json!([]), "{part}");
+    }
+}
+
+#[test]
 fn a_bike_without_a_rear_suspension_has_no_slider() {
     let Some(site) = Site::open() else { return };
     let question = site.ask("Higher bar?", "Sedge", "bar rise 30");
