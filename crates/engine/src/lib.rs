@@ -24,6 +24,7 @@ pub mod chart;
 pub mod cockpit;
 pub mod comparison;
 pub mod geometry;
+mod named;
 pub mod quantity;
 pub mod requirement;
 pub mod rider;

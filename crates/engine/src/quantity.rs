@@ -6,35 +6,11 @@ use crate::cockpit::Cockpit;
 use crate::geometry::Stance;
 use crate::geometry::point::FramePoint;
 use crate::geometry::steering::Steering;
+use crate::named::named_numbers;
 use crate::rider;
 use crate::suspension::linkage::Linkage;
 use crate::suspension::ride::ride;
 use crate::suspension::sag::Rests;
-
-macro_rules! quantities {
-    ($($(#[$doc:meta])* $name:ident = $id:literal, $dimension:ident;)+) => {
-        /// One quantity that a change may move. Lengths in mm, angles in radians, shares as plain numbers.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub enum Quantity { $($(#[$doc])* $name,)+ }
-
-        impl Quantity {
-            /// Every quantity, in the order of a [`Quantities`] array.
-            pub const ALL: &'static [Quantity] = &[$(Quantity::$name,)+];
-            /// How many there are.
-            pub const COUNT: usize = Quantity::ALL.len();
-
-            /// Snake-case name, as in JSON.
-            pub fn id(self) -> &'static str {
-                match self { $(Quantity::$name => $id,)+ }
-            }
-
-            /// What kind of number it is.
-            pub fn dimension(self) -> Dimension {
-                match self { $(Quantity::$name => Dimension::$dimension,)+ }
-            }
-        }
-    };
-}
 
 /// What kind of number a quantity is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,95 +31,98 @@ pub enum Dimension {
     Pressure,
 }
 
-quantities! {
-    /// Steering axis from the ground.
-    HeadAngle = "head_angle", Angle;
-    /// Effective seat line from the ground.
-    SeatAngle = "seat_angle", Angle;
-    /// Bottom bracket to top of head tube, upward.
-    Stack = "stack", Length;
-    /// Bottom bracket to top of head tube, forward.
-    Reach = "reach", Length;
-    /// Level line from the top of the head tube back to the effective seat line.
-    EffectiveTopTube = "effective_top_tube", Length;
-    /// Level distance between the axles.
-    Wheelbase = "wheelbase", Length;
-    /// Straight distance from bottom bracket to front axle.
-    FrontCentre = "front_centre", Length;
-    /// Ground to bottom bracket.
-    BottomBracketHeight = "bottom_bracket_height", Length;
-    /// Contact patch behind the steering axis, on the ground.
-    Trail = "trail", Length;
-    /// Contact patch behind the steering axis, square to it.
-    MechanicalTrail = "mechanical_trail", Length;
-    /// Arm with which the front wheel's load turns the bars, per radian of steer.
-    WheelFlop = "wheel_flop", Length;
-    /// Bottom bracket to middle of the hand, upward.
-    GripStack = "grip_stack", Length;
-    /// Bottom bracket to middle of the hand, forward.
-    GripReach = "grip_reach", Length;
-    /// Between the middles of the hands.
-    GripWidth = "grip_width", Length;
-    /// Saddle reference to middle of the hand, forward.
-    SaddleToGripReach = "saddle_to_grip_reach", Length;
-    /// Saddle above the hand; negative when the hand is higher.
-    SaddleToGripDrop = "saddle_to_grip_drop", Length;
-    /// Saddle reference behind the bottom bracket.
-    SaddleSetback = "saddle_setback", Length;
-    /// Top of saddle to pedal axle at the bottom of the stroke.
-    SaddleToPedal = "saddle_to_pedal", Length;
-    /// Ground to pedal axle at the bottom of the stroke.
-    PedalToGroundClearance = "pedal_to_ground_clearance", Length;
-    /// Ground to top tube where the rider stands over it.
-    Standover = "standover", Length;
-    /// Fork travel.
-    ForkTravel = "fork_travel", Length;
-    /// Vertical rear wheel travel.
-    RearTravel = "rear_travel", Length;
-    /// Share of the weight on the front wheel.
-    FrontLoadShare = "front_load_share", Share;
-    /// Knee flexion at the bottom of the stroke, 0 for a straight leg.
-    KneeFlexion = "knee_flexion", Angle;
-    /// Torso to thigh at the top of the stroke.
-    HipAngle = "hip_angle", Angle;
-    /// Upper arm to forearm, 180° for a straight arm.
-    ElbowAngle = "elbow_angle", Angle;
-    /// Spacer inside the shock that shortens its stroke.
-    InnerSpacer = "inner_spacer", Length;
-    /// Vertical rear travel over the shock's stroke.
-    LeverageMean = "leverage_mean", Ratio;
-    /// Fall of the leverage ratio from full extension to full travel, over that at full extension.
-    Progression = "progression", Share;
-    /// Anti-squat at sag, in the gear that the bike is in.
-    AntiSquatAtSag = "anti_squat_at_sag", Share;
-    /// Anti-rise at sag.
-    AntiRiseAtSag = "anti_rise_at_sag", Share;
-    /// Backward turn of the cranks from full extension to full travel.
-    PedalKickback = "pedal_kickback", Angle;
-    /// Growth of the chain's whole loop from full extension to full travel.
-    ChainGrowth = "chain_growth", Length;
-    /// Vertical rear travel that the rider's weight uses up.
-    RearSag = "rear_sag", Length;
-    /// Part of the shock's stroke that the rider's weight uses up.
-    ShockSag = "shock_sag", Share;
-    /// Fork travel that the rider's weight uses up.
-    ForkSag = "fork_sag", Length;
-    /// Head angle with the rider on the bike.
-    HeadAngleAtSag = "head_angle_at_sag", Angle;
-    /// Trail with the rider on the bike.
-    TrailAtSag = "trail_at_sag", Length;
-    /// Bottom-bracket height with the rider on the bike.
-    BottomBracketHeightAtSag = "bottom_bracket_height_at_sag", Length;
-    /// Grip stack with the rider on the bike.
-    GripStackAtSag = "grip_stack_at_sag", Length;
-    /// Grip reach with the rider on the bike.
-    GripReachAtSag = "grip_reach_at_sag", Length;
-    /// Vertical force at the rear axle that the spring carries at full travel.
-    WheelForceAtEnd = "wheel_force_at_end", Force;
-    /// Rate of a coil spring that gives the wanted sag.
-    CoilRateForSag = "coil_rate_for_sag", Rate;
-    /// Pressure in the shock that gives the wanted sag.
-    PressureForSag = "pressure_for_sag", Pressure;
+named_numbers! {
+    /// One quantity that a change may move. Lengths in mm, angles in radians, shares as plain numbers.
+    Quantity {
+        /// Steering axis from the ground.
+        HeadAngle = "head_angle", Angle;
+        /// Effective seat line from the ground.
+        SeatAngle = "seat_angle", Angle;
+        /// Bottom bracket to top of head tube, upward.
+        Stack = "stack", Length;
+        /// Bottom bracket to top of head tube, forward.
+        Reach = "reach", Length;
+        /// Level line from the top of the head tube back to the effective seat line.
+        EffectiveTopTube = "effective_top_tube", Length;
+        /// Level distance between the axles.
+        Wheelbase = "wheelbase", Length;
+        /// Straight distance from bottom bracket to front axle.
+        FrontCentre = "front_centre", Length;
+        /// Ground to bottom bracket.
+        BottomBracketHeight = "bottom_bracket_height", Length;
+        /// Contact patch behind the steering axis, on the ground.
+        Trail = "trail", Length;
+        /// Contact patch behind the steering axis, square to it.
+        MechanicalTrail = "mechanical_trail", Length;
+        /// Arm with which the front wheel's load turns the bars, per radian of steer.
+        WheelFlop = "wheel_flop", Length;
+        /// Bottom bracket to middle of the hand, upward.
+        GripStack = "grip_stack", Length;
+        /// Bottom bracket to middle of the hand, forward.
+        GripReach = "grip_reach", Length;
+        /// Between the middles of the hands.
+        GripWidth = "grip_width", Length;
+        /// Saddle reference to middle of the hand, forward.
+        SaddleToGripReach = "saddle_to_grip_reach", Length;
+        /// Saddle above the hand; negative when the hand is higher.
+        SaddleToGripDrop = "saddle_to_grip_drop", Length;
+        /// Saddle reference behind the bottom bracket.
+        SaddleSetback = "saddle_setback", Length;
+        /// Top of saddle to pedal axle at the bottom of the stroke.
+        SaddleToPedal = "saddle_to_pedal", Length;
+        /// Ground to pedal axle at the bottom of the stroke.
+        PedalToGroundClearance = "pedal_to_ground_clearance", Length;
+        /// Ground to top tube where the rider stands over it.
+        Standover = "standover", Length;
+        /// Fork travel.
+        ForkTravel = "fork_travel", Length;
+        /// Vertical rear wheel travel.
+        RearTravel = "rear_travel", Length;
+        /// Share of the weight on the front wheel.
+        FrontLoadShare = "front_load_share", Share;
+        /// Knee flexion at the bottom of the stroke, 0 for a straight leg.
+        KneeFlexion = "knee_flexion", Angle;
+        /// Torso to thigh at the top of the stroke.
+        HipAngle = "hip_angle", Angle;
+        /// Upper arm to forearm, 180° for a straight arm.
+        ElbowAngle = "elbow_angle", Angle;
+        /// Spacer inside the shock that shortens its stroke.
+        InnerSpacer = "inner_spacer", Length;
+        /// Vertical rear travel over the shock's stroke.
+        LeverageMean = "leverage_mean", Ratio;
+        /// Fall of the leverage ratio from full extension to full travel, over that at full extension.
+        Progression = "progression", Share;
+        /// Anti-squat at sag, in the gear that the bike is in.
+        AntiSquatAtSag = "anti_squat_at_sag", Share;
+        /// Anti-rise at sag.
+        AntiRiseAtSag = "anti_rise_at_sag", Share;
+        /// Backward turn of the cranks from full extension to full travel.
+        PedalKickback = "pedal_kickback", Angle;
+        /// Growth of the chain's whole loop from full extension to full travel.
+        ChainGrowth = "chain_growth", Length;
+        /// Vertical rear travel that the rider's weight uses up.
+        RearSag = "rear_sag", Length;
+        /// Part of the shock's stroke that the rider's weight uses up.
+        ShockSag = "shock_sag", Share;
+        /// Fork travel that the rider's weight uses up.
+        ForkSag = "fork_sag", Length;
+        /// Head angle with the rider on the bike.
+        HeadAngleAtSag = "head_angle_at_sag", Angle;
+        /// Trail with the rider on the bike.
+        TrailAtSag = "trail_at_sag", Length;
+        /// Bottom-bracket height with the rider on the bike.
+        BottomBracketHeightAtSag = "bottom_bracket_height_at_sag", Length;
+        /// Grip stack with the rider on the bike.
+        GripStackAtSag = "grip_stack_at_sag", Length;
+        /// Grip reach with the rider on the bike.
+        GripReachAtSag = "grip_reach_at_sag", Length;
+        /// Vertical force at the rear axle that the spring carries at full travel.
+        WheelForceAtEnd = "wheel_force_at_end", Force;
+        /// Rate of a coil spring that gives the wanted sag.
+        CoilRateForSag = "coil_rate_for_sag", Rate;
+        /// Pressure in the shock that gives the wanted sag.
+        PressureForSag = "pressure_for_sag", Pressure;
+    }
 }
 
 /// One number per [`Quantity`], in the order of [`Quantity::ALL`]; NaN where the bike does not suffice.

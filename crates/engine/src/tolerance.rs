@@ -24,6 +24,33 @@ impl Uncertain {
     pub fn exact(value: f64) -> Self {
         Uncertain { value, moves: Vec::new() }
     }
+
+    /// A number of this value that moves `slope` times as far as each of the given ones does: to first order, what any
+    /// formula of them with these derivatives is.
+    ///
+    /// ```
+    /// use knockon_engine::tolerance::Uncertain;
+    /// let (a, b) = (Uncertain { value: 5.0, moves: vec![(0, 0.2)] }, Uncertain { value: 3.0, moves: vec![(0, 0.2), (1, 0.1)] });
+    /// let difference = Uncertain::combined(2.0, [(&a, 1.0), (&b, -1.0)]);
+    /// assert_eq!(difference.moves, vec![(0, 0.0), (1, -0.1)]);
+    /// ```
+    pub fn combined<'a>(value: f64, terms: impl IntoIterator<Item = (&'a Uncertain, f64)>) -> Self {
+        let mut moves: Vec<(usize, f64)> = Vec::new();
+        for (term, slope) in terms.into_iter().filter(|(_, slope)| *slope != 0.0) {
+            for (input, by) in &term.moves {
+                match moves.iter_mut().find(|(known, _)| known == input) {
+                    Some((_, sum)) => *sum += by * slope,
+                    None => moves.push((*input, by * slope)),
+                }
+            }
+        }
+        Uncertain { value, moves }
+    }
+
+    /// Its standard uncertainty; its inputs are independent.
+    pub fn standard_uncertainty(&self) -> f64 {
+        self.moves.iter().fold(0.0, |sum: f64, (_, by)| sum.hypot(*by))
+    }
 }
 
 /// Something that is computed from uncertain numbers, written once for every scalar.

@@ -11,6 +11,8 @@ use knockon_engine::bike::Bike;
 use knockon_engine::change::Step;
 use knockon_engine::comparison::{Given, assess, compare};
 use knockon_engine::quantity::evaluate;
+use knockon_engine::suspension::curve::trace;
+use knockon_engine::suspension::traced::traced;
 use knockon_engine::tolerance::Uncertain;
 use knockon_trade::build::Build;
 use knockon_trade::demo;
@@ -113,4 +115,27 @@ fn question_to_findings(bencher: Bencher) {
 #[divan::bench(args = ["22-longer-stroke", "20-longer-fork-than-rear"])]
 fn question_about_a_linkage(bencher: Bencher, stem: &str) {
     bencher.with_inputs(|| demo::question(stem)).bench_values(|question| answer(question).is_ok());
+}
+
+/// A demo bike with four bars, completed to numbers.
+fn four_bar() -> Build {
+    Build::new(&demo::bike("bulrush-150").expect("a demo bike")).expect("a possible bike")
+}
+
+/// 101 positions of a four-bar with every curve, plain numbers. Aim: at most 100 µs.
+#[divan::bench]
+fn curves_of_a_four_bar(bencher: Bencher) {
+    let build = four_bar();
+    let bike = build.bike.map(|number| number.value);
+    let linkage = build.linkage.expect("a linkage").linkage.map(|number| number.value);
+    bencher.bench(|| trace(black_box(&bike), Some(black_box(&linkage)), 101).is_ok());
+}
+
+/// The same 101 positions with their tolerance, first order in every input at every fourth. Aim: at most 5 ms.
+#[divan::bench]
+fn curves_of_a_four_bar_with_tolerance(bencher: Bencher) {
+    let build = four_bar();
+    let linkage = &build.linkage.as_ref().expect("a linkage").linkage;
+    let given = Given { linkage: Some(linkage), steps: &[] };
+    bencher.bench(|| traced(black_box(&build.bike), given, 25, build.inputs.len()));
 }

@@ -387,9 +387,8 @@ impl Builder<'_> {
         let (value, uncertainty, known) = (fact.value, fact.uncertainty, fact.known);
         let input = self.input("chart.standover", "Standover", value, uncertainty, Origin::Record(known));
         let (radius, drop) = (&self.bike.rear_radius, &self.bike.bottom_bracket_drop);
-        let mut above = moving(value - radius.value + drop.value, uncertainty, input);
-        above.moves.extend(radius.moves.iter().map(|(input, by)| (*input, -by)));
-        above.moves.extend(drop.moves.iter().copied());
-        self.bike.standover_above = above;
+        let told = moving(value, uncertainty, input);
+        let above = value - radius.value + drop.value;
+        self.bike.standover_above = Uncertain::combined(above, [(&told, 1.0), (radius, -1.0), (drop, 1.0)]);
     }
 }

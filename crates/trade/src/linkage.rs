@@ -154,20 +154,21 @@ fn taped(
         })
         .collect();
     if record.fact("shock.eye_to_eye").is_some() {
-        let mut length = bike.eye_to_eye.clone();
-        if bike.bushing_offset.value.is_finite() {
-            length.value -= bike.bushing_offset.value;
-            length.moves.extend(bike.bushing_offset.moves.iter().map(|(input, by)| (*input, -by)));
-        }
+        let (eyes, offset) = (&bike.eye_to_eye, &bike.bushing_offset);
+        let length = if offset.value.is_finite() {
+            Uncertain::combined(eyes.value - offset.value, [(eyes, 1.0), (offset, -1.0)])
+        } else {
+            eyes.clone()
+        };
         let between = [0, 1].map(|eye| site(&told.shock[eye]));
         taped.push(Taped { label: "shock's length eye to eye".to_owned(), between, length });
     }
     taped
 }
 
-/// Combined standard uncertainty of a number whose inputs are independent.
+/// Standard uncertainty of a number, no sharper than weights can bear.
 fn spread(number: &Uncertain) -> f64 {
-    number.moves.iter().fold(0.0, |sum: f64, (_, by)| sum.hypot(*by)).max(SHARPEST)
+    number.standard_uncertainty().max(SHARPEST)
 }
 
 /// The points, adjusted to the distances.
@@ -208,22 +209,9 @@ fn adjusted(
         .collect();
     let given = net.given_column(seen.len()).unwrap_or_default();
     let coordinate = |row: usize, value: f64| {
-        let mut moves: Vec<(usize, f64)> = Vec::new();
-        let mut add = |number: &Uncertain, slope: f64| {
-            for (input, by) in number.moves.iter().filter(|_| slope != 0.0) {
-                match moves.iter_mut().find(|(known, _)| known == input) {
-                    Some((_, sum)) => *sum += by * slope,
-                    None => moves.push((*input, by * slope)),
-                }
-            }
-        };
-        for (column, number) in &observations {
-            add(number, net.movement[(row, *column)] / spread(number));
-        }
-        for (column, number) in [(given, &axle.x), (given + 1, &axle.y)] {
-            add(number, net.by_given[(row, column)]);
-        }
-        Uncertain { value, moves }
+        let seen = observations.iter().map(|(column, it)| (*it, net.movement[(row, *column)] / spread(it)));
+        let fixed = [(given, &axle.x), (given + 1, &axle.y)];
+        Uncertain::combined(value, seen.chain(fixed.map(|(column, it)| (it, net.by_given[(row, column)]))))
     };
     let points = (0..seen.len()).map(|at| FramePoint {
         x: coordinate(2 * at, net.points[at].x),
@@ -247,17 +235,8 @@ fn rear_axle(bike: &Bike<Uncertain>) -> Option<FramePoint<Uncertain>> {
     if !(x < 0.0 && drop.value.is_finite()) {
         return None;
     }
-    let mut moves: Vec<(usize, f64)> = Vec::new();
-    let scaled = [(chainstay, chainstay.value / x), (drop, -drop.value / x)];
-    for (number, slope) in scaled {
-        for (input, by) in &number.moves {
-            match moves.iter_mut().find(|(known, _)| known == input) {
-                Some((_, sum)) => *sum += by * slope,
-                None => moves.push((*input, by * slope)),
-            }
-        }
-    }
-    Some(FramePoint { x: Uncertain { value: x, moves }, y: drop.clone() })
+    let place = Uncertain::combined(x, [(chainstay, chainstay.value / x), (drop, -drop.value / x)]);
+    Some(FramePoint { x: place, y: drop.clone() })
 }
 
 /// Bodies and joints, in the record's order.

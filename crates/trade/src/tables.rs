@@ -384,6 +384,7 @@ mod tests {
                     "wheel.rear.tyre",
                     "fork.axle_to_crown_allowed",
                     "linkage.chip",
+                    "linkage.idler",
                     "linkage.points",
                 ]
                 .contains(&key.as_str())

@@ -83,7 +83,7 @@ fn explained(quantity: Quantity) -> Explained {
         formula: &text.formula,
         convention: &text.convention,
         measure: &text.measure,
-        unit: unit(quantity),
+        unit: unit(quantity.dimension()),
         notice: text.notice,
         notice_source: &text.notice_source,
         source: &text.source,

@@ -34,8 +34,9 @@ impl<T: Scalar> Stance<T> {
         Self::on(bike, FramePoints { rear_axle, ..FramePoints::new(bike, fork_compression) })
     }
 
+    /// Stands `bike` on its wheels, its points being placed already.
     #[inline]
-    fn on(bike: &Bike<T>, points: FramePoints<T>) -> Self {
+    pub fn on(bike: &Bike<T>, points: FramePoints<T>) -> Self {
         let dx = points.front_axle.x - points.rear_axle.x;
         let dy = points.front_axle.y - points.rear_axle.y;
         let squared = dx * dx + dy * dy;

@@ -14,79 +14,58 @@ use crate::cockpit::Cockpit;
 use crate::geometry::point::{FramePoint, FrameVector};
 use crate::geometry::steering::Steering;
 use crate::geometry::{FramePoints, Stance};
-use crate::quantity::Dimension;
+use crate::named::named_numbers;
 
+use self::acceleration::of_axle;
 use super::chain::{Chain, Pulleys, kickback};
 use super::effect::{anti_rise_by, anti_squat, braked_body};
 use super::linkage::{Linkage, Placement, Pose, Stuck};
+use super::motion::tree::Tree;
 use super::rear::{RearAxle, stroke};
 use super::spring::{self, Spring};
-use acceleration::Tree;
 
-macro_rules! curves {
-    ($($(#[$doc:meta])* $name:ident = $id:literal, $dimension:ident;)+) => {
-        /// One curve over the shock's stroke. Lengths in mm, angles in radians, shares and ratios as plain numbers.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub enum Curve { $($(#[$doc])* $name,)+ }
-
-        impl Curve {
-            /// Every curve, in the order of a [`Position`] array.
-            pub const ALL: &'static [Curve] = &[$(Curve::$name,)+];
-            /// How many there are.
-            pub const COUNT: usize = Curve::ALL.len();
-
-            /// Snake-case name, as in JSON.
-            pub fn id(self) -> &'static str {
-                match self { $(Curve::$name => $id,)+ }
-            }
-
-            /// What kind of number it is.
-            pub fn dimension(self) -> Dimension {
-                match self { $(Curve::$name => Dimension::$dimension,)+ }
-            }
-        }
-    };
-}
-
-curves! {
-    /// Compression of the shock from its full extension.
-    Compression = "shock_compression", Length;
-    /// Vertical travel: rise of the rear axle in frame axes.
-    Travel = "travel", Length;
-    /// Length of the axle's path so far.
-    PathTravel = "path_travel", Length;
-    /// Axle ahead of where it is at full extension, in frame axes; negative when it moves rearward.
-    AxleForward = "axle_forward", Length;
-    /// Leverage ratio: vertical travel of the axle over the shock's compression, at this place.
-    Leverage = "leverage", Ratio;
-    /// Anti-squat in the gear that the bike is in.
-    AntiSquat = "anti_squat", Share;
-    /// Anti-rise under the rear brake.
-    AntiRise = "anti_rise", Share;
-    /// Pedal kickback so far: backward turn of the cranks that the growth of the tight run asks for.
-    Kickback = "pedal_kickback", Angle;
-    /// Growth of the tight run so far, wraps included.
-    TightRun = "tight_run_growth", Length;
-    /// Growth of the whole loop that the chain follows so far.
-    ChainGrowth = "chain_growth", Length;
-    /// Force of the shock's spring.
-    ShockForce = "shock_force", Force;
-    /// Vertical force at the axle that the spring carries.
-    WheelForce = "wheel_force", Force;
-    /// Rate of that force over vertical travel.
-    WheelRate = "wheel_rate", Rate;
-    /// Steering axis from the ground.
-    HeadAngle = "head_angle", Angle;
-    /// Contact patch behind the steering axis, on the ground.
-    Trail = "trail", Length;
-    /// Ground to bottom bracket.
-    BottomBracketHeight = "bottom_bracket_height", Length;
-    /// Level distance between the axles.
-    Wheelbase = "wheelbase", Length;
-    /// Bottom bracket to middle of the hand, upward.
-    GripStack = "grip_stack", Length;
-    /// Bottom bracket to middle of the hand, forward.
-    GripReach = "grip_reach", Length;
+named_numbers! {
+    /// One curve over the shock's stroke. Lengths in mm, angles in radians, shares and ratios as plain numbers.
+    Curve {
+        /// Compression of the shock from its full extension.
+        Compression = "shock_compression", Length;
+        /// Vertical travel: rise of the rear axle in frame axes.
+        Travel = "travel", Length;
+        /// Length of the axle's path so far.
+        PathTravel = "path_travel", Length;
+        /// Axle ahead of where it is at full extension, in frame axes; negative when it moves rearward.
+        AxleForward = "axle_forward", Length;
+        /// Leverage ratio: vertical travel of the axle over the shock's compression, at this place.
+        Leverage = "leverage", Ratio;
+        /// Anti-squat in the gear that the bike is in.
+        AntiSquat = "anti_squat", Share;
+        /// Anti-rise under the rear brake.
+        AntiRise = "anti_rise", Share;
+        /// Pedal kickback so far: backward turn of the cranks that the growth of the tight run asks for.
+        Kickback = "pedal_kickback", Angle;
+        /// Growth of the tight run so far, wraps included.
+        TightRun = "tight_run_growth", Length;
+        /// Growth of the whole loop that the chain follows so far.
+        ChainGrowth = "chain_growth", Length;
+        /// Force of the shock's spring.
+        ShockForce = "shock_force", Force;
+        /// Vertical force at the axle that the spring carries.
+        WheelForce = "wheel_force", Force;
+        /// Rate of that force over vertical travel.
+        WheelRate = "wheel_rate", Rate;
+        /// Steering axis from the ground.
+        HeadAngle = "head_angle", Angle;
+        /// Contact patch behind the steering axis, on the ground.
+        Trail = "trail", Length;
+        /// Ground to bottom bracket.
+        BottomBracketHeight = "bottom_bracket_height", Length;
+        /// Level distance between the axles.
+        Wheelbase = "wheelbase", Length;
+        /// Bottom bracket to middle of the hand, upward.
+        GripStack = "grip_stack", Length;
+        /// Bottom bracket to middle of the hand, forward.
+        GripReach = "grip_reach", Length;
+    }
 }
 
 /// One number per [`Curve`], in the order of [`Curve::ALL`]; NaN where the bike does not suffice.
@@ -261,7 +240,8 @@ impl<T: Scalar> Path<T> {
 /// What stays along the stroke.
 struct Fixed<'a, T> {
     bike: &'a Bike<T>,
-    fork_compression: T,
+    /// The frame's points; the rear axle among them is another at every place.
+    points: FramePoints<T>,
     grip: FramePoint<T>,
     spring: Option<Spring<T>>,
     start: FramePoint<T>,
@@ -288,11 +268,17 @@ impl<'a, T: Scalar> Fixed<'a, T> {
         let linked = linkage.zip(start.pose.as_ref()).map(|(linkage, pose)| {
             let pulleys = Pulleys::new(bike, linkage);
             let start = pulleys.chain(linkage, pose);
-            Linked { linkage, tree: Tree::new(linkage), pulleys, start, braked: braked_body(linkage) }
+            Linked {
+                linkage,
+                tree: Tree::new(&linkage.layout).ok(),
+                pulleys,
+                start,
+                braked: braked_body(linkage),
+            }
         });
         let points = FramePoints::new(bike, fork_compression);
         let grip = Cockpit::new(bike, &points).grip;
-        Fixed { bike, fork_compression, grip, spring: spring::shock(bike), start: start.place, linked }
+        Fixed { bike, points, grip, spring: spring::shock(bike), start: start.place, linked }
     }
 
     /// Second derivative of the axle's place over the compression, per mm.
@@ -300,7 +286,7 @@ impl<'a, T: Scalar> Fixed<'a, T> {
         let unknown = T::from(f64::NAN);
         let unknown = FrameVector { x: unknown, y: unknown };
         if let (Some(linked), Some(pose)) = (&self.linked, &axle.pose) {
-            return linked.tree.as_ref().map_or(unknown, |tree| tree.axle(linked.linkage, pose));
+            return linked.tree.as_ref().map_or(unknown, |tree| of_axle(tree, linked.linkage, pose));
         }
         // The formula's own derivative, by one more dual part.
         let bike = self.bike.map(|value| Dual::from_re(*value));
@@ -324,7 +310,7 @@ impl<'a, T: Scalar> Fixed<'a, T> {
     ) -> Position<T> {
         let bike = self.bike;
         let unknown = T::from(f64::NAN);
-        let stance = Stance::compressed(bike, self.fork_compression, axle.place);
+        let stance = Stance::on(bike, FramePoints { rear_axle: axle.place, ..self.points });
         let leverage = axle.velocity.y;
         let (mut squat, mut rise, mut run, mut whole) = (unknown, unknown, unknown, unknown);
         let mut back = unknown;

@@ -26,7 +26,7 @@ mod drawn;
 mod lift;
 mod matrix;
 mod proper;
-mod tree;
+pub(super) mod tree;
 mod walk;
 
 use crate::Scalar;

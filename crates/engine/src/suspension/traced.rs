@@ -19,11 +19,6 @@ pub struct Traced {
 }
 
 impl Traced {
-    /// How many positions there are, full extension and full travel included.
-    pub fn count(&self) -> usize {
-        self.values.len()
-    }
-
     /// Value of a curve at a position; NaN where the bike does not suffice.
     pub fn value(&self, position: usize, curve: Curve) -> f64 {
         self.values[position][curve as usize]
@@ -38,11 +33,6 @@ impl Traced {
         }
         let part = part as f64 / STRIDE as f64;
         at(before) * (1.0 - part) + at(before + 1) * part
-    }
-
-    /// The input with the largest share of its variance at the next computed place, and that share: what to measure next.
-    pub fn measure_next(&self, position: usize, curve: Curve) -> Option<(usize, f64)> {
-        self.estimates.variance_shares(row(position / STRIDE, curve)).first().copied()
     }
 }
 

@@ -115,6 +115,7 @@ fn part(key: &str) -> Part {
         "chart.chainstay" => Part::Chainstay,
         "chart.bottom_bracket_drop" => Part::BottomBracket,
         "rider.mass" | "rider.kit" => Part::Saddle,
+        "linkage.idler" => Part::Crank,
         key if key.starts_with("stem.") => Part::Stem,
         key if key.starts_with("bar.") => Part::Bar,
         key if key.starts_with("fork.") => Part::Fork,

@@ -1,18 +1,12 @@
 //! What carries the rider, in sentences.
 
 use knockon_engine::quantity::Quantity;
+use knockon_engine::suspension::sag::GRAVITY;
+use knockon_engine::suspension::spring::{POUND_PER_INCH, rates_sold};
 use knockon_trade::findings::{Findings, KnockOn, Springs, Suspension};
+use knockon_trade::tables;
 
 use super::figures::{number, signed};
-
-/// Newtons per millimetre in a pound-force per inch (4.448 221 615 260 5 N over 25.4 mm; NIST SP 811 (2008), appendix B).
-const LB_PER_INCH: f64 = 0.175_126_835_246_476_42;
-/// Bar in a pound-force per square inch (NIST SP 811 (2008), appendix B).
-const PSI: f64 = 0.068_947_572_931_683_6;
-/// Springs are sold in steps of this many lb/in. Common practice, no source.
-const STEP_SOLD: f64 = 25.0;
-/// Standard gravity, m/s² (third CGPM, 1901).
-const GRAVITY: f64 = 9.806_65;
 
 /// Sentences about load, sag, the spring that it takes, and how both ends go together.
 pub(super) fn sentences(findings: &Findings, suspension: &Suspension) -> Vec<String> {
@@ -57,18 +51,18 @@ fn sag(findings: &Findings, springs: &Springs) -> Option<String> {
 fn coil(findings: &Findings, springs: &Springs) -> Option<String> {
     let wanted = find(findings, Quantity::CoilRateForSag)?;
     let (rate, pm) = (wanted.after?, wanted.after_pm?);
-    let pounds = rate / LB_PER_INCH;
-    let below = (pounds / STEP_SOLD).floor() * STEP_SOLD;
-    let now = springs.coil_rate.map_or_else(String::new, |now| {
-        format!(" The spring that is on has {} lb/in.", number(now / LB_PER_INCH, 0))
-    });
+    let pounds = |rate: f64| number(rate / POUND_PER_INCH, 0);
+    let (below, above) = rates_sold(rate);
+    let now = springs
+        .coil_rate
+        .map_or_else(String::new, |now| format!(" The spring that is on has {} lb/in.", pounds(now)));
     Some(format!(
         "For the wanted sag a coil spring would need {} ±{} N/mm ({} lb/in); sold next to that are {} and {} lb/in.{now}",
         number(rate, 1),
         number(pm.max(0.1), 1),
-        number(pounds, 0),
-        number(below, 0),
-        number(below + STEP_SOLD, 0),
+        pounds(rate),
+        pounds(below),
+        pounds(above),
     ))
 }
 
@@ -83,7 +77,7 @@ fn pressure(findings: &Findings, springs: &Springs) -> Option<String> {
         "For the wanted sag the shock takes about {} ±{} bar ({} psi){now}. Stay below the pressure marked on it.",
         number(bar, 1),
         number(pm.max(0.1), 1),
-        number(bar / PSI, 0),
+        number(bar / psi(), 0),
     ))
 }
 
@@ -109,4 +103,10 @@ fn balance(springs: &Springs) -> Option<String> {
         number(front, 1),
         number(rear, 1),
     ))
+}
+
+/// Bar in a pound-force per square inch, from the table of units.
+fn psi() -> f64 {
+    let row = tables::units().iter().find(|unit| unit.symbols.iter().any(|symbol| symbol == "psi"));
+    row.map_or(f64::NAN, |unit| unit.factor)
 }

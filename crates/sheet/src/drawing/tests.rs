@@ -43,14 +43,18 @@ const KINDS: [DimensionKind; 11] = [
     DimensionKind::Trail,
 ];
 
-/// Everything wrong with where things stand; empty when all is well.
-fn faults(scene: &Scene, size: Size) -> Vec<String> {
+/// Whether something lies on the page, to a hundredth of a unit.
+pub(super) fn within_page(rect: Rect, size: Size) -> bool {
+    let page = Rect::from_origin_size(Point::ZERO, size).inflate(0.01, 0.01);
+    page.union(rect) == page
+}
+
+/// Labels that leave the page or lie on each other.
+pub(super) fn faults_of_boxes(scene: &Scene, size: Size) -> Vec<String> {
     let mut faults = Vec::new();
-    let page = Rect::from_origin_size(Point::ZERO, size);
-    let within = |rect: Rect| page.inflate(0.01, 0.01).union(rect) == page.inflate(0.01, 0.01);
     for (index, rect) in scene.boxes.iter().enumerate() {
-        if !within(*rect) {
-            faults.push(format!("{rect:?} leaves {page:?}"));
+        if !within_page(*rect, size) {
+            faults.push(format!("{rect:?} leaves {size:?}"));
         }
         for other in &scene.boxes[..index] {
             // A tenth of a unit is the precision of what is written.
@@ -59,6 +63,13 @@ fn faults(scene: &Scene, size: Size) -> Vec<String> {
             }
         }
     }
+    faults
+}
+
+/// Everything wrong with where things stand; empty when all is well.
+fn faults(scene: &Scene, size: Size) -> Vec<String> {
+    let mut faults = faults_of_boxes(scene, size);
+    let within = |rect: Rect| within_page(rect, size);
     for item in &scene.items {
         let Item::Drawn(ink, form) = item else { continue };
         if !within(form.bounds()) {

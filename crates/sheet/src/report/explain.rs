@@ -28,7 +28,7 @@ pub fn explain(name: &str, width: usize, style: Style) -> Result<String, Option<
         return Err(nearest(&key, tables::quantities().iter().map(|text| text.id.as_str())));
     };
     let text = tables::quantity(*quantity);
-    let unit = match unit(*quantity) {
+    let unit = match unit(quantity.dimension()) {
         "%" => "percentage points",
         unit => unit,
     };

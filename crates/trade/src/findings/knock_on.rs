@@ -87,17 +87,17 @@ pub struct Next {
 }
 
 /// Factor from the engine's unit to the unit of the edge.
-pub(super) fn edge(quantity: Quantity) -> f64 {
-    match quantity.dimension() {
-        Dimension::Angle => 180.0 / std::f64::consts::PI,
+pub(super) fn edge(dimension: Dimension) -> f64 {
+    match dimension {
+        Dimension::Angle => 1_f64.to_degrees(),
         Dimension::Share => 100.0,
         _ => 1.0,
     }
 }
 
 /// The unit of the edge, as printed behind a number; empty for a plain ratio.
-pub fn unit(quantity: Quantity) -> &'static str {
-    match quantity.dimension() {
+pub fn unit(dimension: Dimension) -> &'static str {
+    match dimension {
         Dimension::Length => "mm",
         Dimension::Angle => "°",
         Dimension::Share => "%",
@@ -141,7 +141,7 @@ pub(super) fn all(case: &Case<'_>, shares: &[Quantities<f64>], sources: &mut Sou
 fn one(case: &Case<'_>, quantity: Quantity, shares: &[Quantities<f64>], sources: &mut Sources) -> KnockOn {
     let row = quantity as usize;
     let text = tables::quantity(quantity);
-    let factor = edge(quantity);
+    let factor = edge(quantity.dimension());
     let told = |estimates: &Estimates, limit: f64| {
         let (value, pm) = (estimates.value(row) * factor, estimates.plus_minus(row) * factor);
         let vague = untold(estimates, row, &case.build.inputs) * factor;
@@ -155,7 +155,7 @@ fn one(case: &Case<'_>, quantity: Quantity, shares: &[Quantities<f64>], sources:
     let well_known = pm <= WELL_KNOWN * text.notice;
     KnockOn {
         quantity,
-        unit: unit(quantity),
+        unit: unit(quantity.dimension()),
         before: before.map(|(value, _)| value),
         after: after.map(|(value, _)| value),
         difference: difference.map(|(value, _)| value),

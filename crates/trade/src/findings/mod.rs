@@ -510,7 +510,10 @@ fn without(case: &Case<'_>, verdicts: &[Verdict], steps: &[Step<f64>]) -> Option
     let differences = Quantity::ALL
         .iter()
         .map(|quantity| {
-            (*quantity, (end[*quantity as usize] - start[*quantity as usize]) * knock_on::edge(*quantity))
+            (
+                *quantity,
+                (end[*quantity as usize] - start[*quantity as usize]) * knock_on::edge(quantity.dimension()),
+            )
         })
         .filter(|(_, difference)| difference.is_finite())
         .collect();

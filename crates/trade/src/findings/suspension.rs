@@ -2,15 +2,15 @@
 
 use knockon_engine::bike::Bike;
 use knockon_engine::comparison::Given;
-use knockon_engine::geometry::Stance;
 use knockon_engine::geometry::point::FramePoint;
-use knockon_engine::quantity::Dimension;
+use knockon_engine::quantity::Quantity;
 use knockon_engine::suspension::curve::Curve;
-use knockon_engine::suspension::linkage::{Linkage, Stuck};
+use knockon_engine::suspension::linkage::{JointKind, Linkage};
 use knockon_engine::suspension::rear::{RearAxle, stroke};
 use knockon_engine::suspension::sag::{BottomOut, Frequencies, sag};
 use knockon_engine::suspension::traced::{Traced, traced};
 
+use super::knock_on::edge;
 use super::{AnswerError, Case};
 use crate::linkage::words;
 
@@ -41,16 +41,11 @@ pub struct Travel {
     pub sag: Option<f64>,
     /// ± of it.
     pub sag_pm: f64,
-    /// Compression of the fork at sag, mm.
-    pub fork_sag: Option<f64>,
     /// Where each part of the linkage is at each position: cos, sin, x, y; a drawn point p goes to R·p + (x, y) in frame
     /// axes. Empty without a linkage.
     pub bodies: Vec<Vec<[f64; 4]>>,
     /// Rear axle at each position, frame axes.
     pub axle: Vec<[f64; 2]>,
-    /// How the bike stands at each position, the fork compressed in step with the shock: turn of the frame (radians),
-    /// height of the bottom bracket, and how far behind it the rear tyre touches the ground (negative).
-    pub pose: Vec<[f64; 3]>,
 }
 
 /// The linkage as it is drawn, frame axes, mm.
@@ -153,8 +148,14 @@ fn bike<'a>(case: &Case<'a>, which: usize) -> &'a Bike<f64> {
 fn cannot_move(case: &Case<'_>, which: usize) -> Option<String> {
     let (bike, linkage) = (bike(case, which), case.linkages[which]?);
     let end = bike.shock_start + stroke(bike);
-    let stuck: Stuck = linkage.sweep(bike.shock_start, end, POSITIONS).err()?;
-    Some(words(&stuck, case.build.linkage.as_ref()?))
+    match linkage.sweep(bike.shock_start, end, POSITIONS) {
+        Err(stuck) => Some(words(&stuck, case.build.linkage.as_ref()?)),
+        // It moves, but no rear suspension does so: no figure of it would mean anything.
+        Ok(poses) => poses
+            .iter()
+            .any(|pose| pose.axle_velocity.y <= 0.0)
+            .then(|| "the rear wheel would go down instead of up while the shock gets shorter".to_owned()),
+    }
 }
 
 fn travel(case: &Case<'_>, given: Given<'_>, which: usize) -> Travel {
@@ -170,22 +171,17 @@ fn travel(case: &Case<'_>, given: Given<'_>, which: usize) -> Travel {
             })
             .collect()
     };
-    let balance = sag(bike, linkage).ok();
-    let known = |value: f64| value.is_finite().then_some(value);
-    let shock = balance.as_ref().and_then(|sag| known(sag.shock));
-    let fork = balance.as_ref().and_then(|sag| known(sag.fork));
-    let places = places(bike, linkage, shock, fork);
-    let row = knockon_engine::quantity::Quantity::ShockSag as usize;
+    let sag = sag(bike, linkage).ok().map(|sag| sag.shock).filter(|shock| shock.is_finite());
+    let places = places(bike, linkage);
+    let row = Quantity::ShockSag as usize;
     let estimates = if which == 0 { &case.assessment.before } else { &case.assessment.after };
     Travel {
         values: table(&|traced, position, curve| traced.value(position, curve)),
         plus_minus: table(&|traced, position, curve| traced.plus_minus(position, curve)),
-        sag: shock,
+        sag,
         sag_pm: estimates.plus_minus(row) * stroke(bike),
-        fork_sag: fork,
         bodies: places.bodies,
         axle: places.axle,
-        pose: places.pose,
     }
 }
 
@@ -193,26 +189,16 @@ fn travel(case: &Case<'_>, given: Given<'_>, which: usize) -> Travel {
 struct Places {
     bodies: Vec<Vec<[f64; 4]>>,
     axle: Vec<[f64; 2]>,
-    pose: Vec<[f64; 3]>,
 }
 
-fn places(
-    bike: &Bike<f64>,
-    linkage: Option<&Linkage<f64>>,
-    sag: Option<f64>,
-    fork_sag: Option<f64>,
-) -> Places {
+fn places(bike: &Bike<f64>, linkage: Option<&Linkage<f64>>) -> Places {
     let stroke = stroke(bike);
     let mut places = Places::default();
     for position in 0..POSITIONS {
         let compression = stroke * position as f64 / (POSITIONS - 1) as f64;
         // A linkage that goes through the whole stroke has every position; one that does not has none here.
         let Ok(axle) = RearAxle::at(bike, linkage, compression) else { return Places::default() };
-        let fork = beside(compression, stroke, sag, fork_sag, bike.fork_travel);
-        let stance = Stance::compressed(bike, fork, axle.place);
-        let behind = stance.from_bottom_bracket(axle.place);
         places.axle.push([axle.place.x, axle.place.y]);
-        places.pose.push([stance.turn, stance.bottom_bracket_height(), behind.x]);
         if let (Some(pose), Some(linkage)) = (axle.pose, linkage) {
             let bodies = pose.bodies[..linkage.layout.bodies].iter();
             places.bodies.push(
@@ -223,26 +209,6 @@ fn places(
         }
     }
     places
-}
-
-/// How far the fork is compressed when the shock is: both reach their sag and their end together.
-fn beside(compression: f64, stroke: f64, sag: Option<f64>, fork_sag: Option<f64>, fork_travel: f64) -> f64 {
-    let travel = if fork_travel.is_finite() { fork_travel } else { 0.0 };
-    match (sag, fork_sag) {
-        (Some(sag), Some(fork)) if sag > 0.0 && compression <= sag => fork * compression / sag,
-        (Some(sag), Some(fork)) if stroke > sag => {
-            fork + (travel - fork) * (compression - sag) / (stroke - sag)
-        }
-        _ => travel * compression / stroke,
-    }
-}
-
-fn edge(dimension: Dimension) -> f64 {
-    match dimension {
-        Dimension::Angle => 1_f64.to_degrees(),
-        Dimension::Share => 100.0,
-        _ => 1.0,
-    }
 }
 
 fn drawn(case: &Case<'_>) -> Option<Drawn> {
@@ -265,16 +231,22 @@ fn drawn(case: &Case<'_>) -> Option<Drawn> {
         .collect();
     for joint in &layout.joints {
         points[joint.point].on.extend(joint.bodies);
-        if let knockon_engine::suspension::linkage::JointKind::Slide { direction } = joint.kind {
+        if let JointKind::Slide { direction } = joint.kind {
             points[joint.point].slides = Some(before.directions[direction].to_degrees());
         }
     }
+    // The first part of a sliding joint carries its line, so a joint's parts keep their order.
+    let on = |point: &mut DrawnPoint, body: usize| {
+        if !point.on.contains(&body) {
+            point.on.push(body);
+        }
+    };
     for eye in layout.eyes {
-        points[eye.point].on.push(eye.body);
+        on(&mut points[eye.point], eye.body);
     }
     for idler in &layout.idlers {
         let point = &mut points[idler.mount.point];
-        point.on.push(idler.mount.body);
+        on(point, idler.mount.body);
         (point.teeth, point.over) = (Some(idler.teeth), idler.over);
     }
     for point in &mut points {

@@ -1,7 +1,6 @@
 //! A record's linkage on the bike's form: to read. Its names and parts are its own, so it is edited as text.
 
 use knockon_desk::BikeVersion;
-use knockon_trade::fact::Fact;
 use knockon_trade::findings::plain;
 use knockon_trade::record::linkage::{Linkage, Point};
 use maud::{Markup, html};
@@ -45,8 +44,8 @@ fn row(point: &Point, linkage: &Linkage) -> Markup {
     html! {
         tr {
             th scope="row" { (point.name) }
-            td.figure { (figure(&point.x)) }
-            td.figure { (figure(&point.y)) }
+            td.figure { (plain(point.x.value)) }
+            td.figure { (plain(point.y.value)) }
             td {
                 (point.on.join(", "))
                 @if linkage.shock.contains(&point.name) { span.quiet { ", the shock" } }
@@ -55,8 +54,4 @@ fn row(point: &Point, linkage: &Linkage) -> Markup {
             }
         }
     }
-}
-
-fn figure(fact: &Fact) -> String {
-    plain(fact.value)
 }

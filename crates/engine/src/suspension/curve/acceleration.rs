@@ -10,18 +10,7 @@ use crate::Scalar;
 use crate::geometry::point::{FramePoint, FrameVector};
 
 use super::super::linkage::{Joint, JointKind, Linkage, MOST_BODIES, Pose};
-
-/// Most unknowns: one for each body but the front triangle.
-const MOST: usize = MOST_BODIES - 1;
-
-/// In which order the bodies hang on each other. Made once for a linkage.
-#[derive(Clone, Debug)]
-pub(super) struct Tree {
-    /// Joint, the body that is already reached, and the body that it adds.
-    branches: Vec<(Joint, usize, usize)>,
-    /// Joints that close loops.
-    closures: Vec<Joint>,
-}
+use super::super::motion::tree::Tree;
 
 /// A number that depends on `N` unknowns linearly: their factors, and what is left without them.
 #[derive(Clone, Copy)]
@@ -55,73 +44,52 @@ impl<T: Scalar, const N: usize> Affine<T, N> {
     }
 }
 
-impl Tree {
-    /// `None` where a body hangs on nothing or the joints are not as many as the freedoms that they must take away.
-    pub(super) fn new<T>(linkage: &Linkage<T>) -> Option<Self> {
-        let layout = &linkage.layout;
-        let moving = layout.bodies.checked_sub(1).filter(|count| *count <= MOST)?;
-        let mut branches: Vec<(Joint, usize, usize)> = Vec::with_capacity(moving);
-        let mut closures = layout.joints.clone();
-        let mut reached = 1_u32;
-        let is = |reached: u32, body: usize| reached >> body & 1 == 1;
-        while branches.len() < moving {
-            let next = closures
-                .iter()
-                .position(|joint| is(reached, joint.bodies[0]) != is(reached, joint.bodies[1]))?;
-            let joint = closures.remove(next);
-            let [a, b] = joint.bodies;
-            let (parent, child) = if is(reached, a) { (a, b) } else { (b, a) };
-            branches.push((joint, parent, child));
-            reached |= 1 << child;
-        }
-        (2 * closures.len() + 1 == moving).then_some(Tree { branches, closures })
-    }
+/// Second derivative of the rear axle's place over the compression, per mm. NaN at a dead point.
+pub(super) fn of_axle<T: Scalar>(tree: &Tree, linkage: &Linkage<T>, pose: &Pose<T>) -> FrameVector<T> {
+    // Every loop takes two freedoms and gives two equations: the unknowns are odd in number. Their number is known when the
+    // program is built, so that its loops over them are unrolled.
+    let found = match tree.count {
+        1 => solved::<T, 1>(tree, linkage, pose),
+        3 => solved::<T, 3>(tree, linkage, pose),
+        5 => solved::<T, 5>(tree, linkage, pose),
+        _ => solved::<T, 7>(tree, linkage, pose),
+    };
+    let unknown = T::from(f64::NAN);
+    found.unwrap_or(FrameVector { x: unknown, y: unknown })
+}
 
-    /// Second derivative of the rear axle's place over the compression, per mm. NaN at a dead point.
-    pub(super) fn axle<T: Scalar>(&self, linkage: &Linkage<T>, pose: &Pose<T>) -> FrameVector<T> {
-        // Every loop takes two freedoms and gives two equations: the unknowns are odd in number. Their number is known when the
-        // program is built, so that its loops over them are unrolled.
-        let found = match self.branches.len() {
-            1 => self.solved::<T, 1>(linkage, pose),
-            3 => self.solved::<T, 3>(linkage, pose),
-            5 => self.solved::<T, 5>(linkage, pose),
-            7 => self.solved::<T, 7>(linkage, pose),
-            _ => None,
-        };
-        let unknown = T::from(f64::NAN);
-        found.unwrap_or(FrameVector { x: unknown, y: unknown })
+fn solved<T: Scalar, const N: usize>(
+    tree: &Tree,
+    linkage: &Linkage<T>,
+    pose: &Pose<T>,
+) -> Option<FrameVector<T>> {
+    let zero = Affine::<T, N>::known(T::from(0.0));
+    let joint = |index: usize| &linkage.layout.joints[index];
+    let mut motions = [Motion { spin: zero, x: zero, y: zero }; MOST_BODIES];
+    for (unknown, branch) in tree.branches().iter().enumerate() {
+        let bodies = [branch.parent, branch.body];
+        motions[branch.body] =
+            hung(linkage, pose, &motions[branch.parent], joint(branch.joint), bodies, unknown);
     }
-
-    fn solved<T: Scalar, const N: usize>(
-        &self,
-        linkage: &Linkage<T>,
-        pose: &Pose<T>,
-    ) -> Option<FrameVector<T>> {
-        let zero = Affine::<T, N>::known(T::from(0.0));
-        let mut motions = [Motion { spin: zero, x: zero, y: zero }; MOST_BODIES];
-        for (unknown, (joint, parent, child)) in self.branches.iter().enumerate() {
-            motions[*child] = hung(linkage, pose, &motions[*parent], joint, [*parent, *child], unknown);
-        }
-        let mut rows = [zero; N];
-        for (place, joint) in self.closures.iter().enumerate() {
-            let [one, other] = closure(linkage, pose, &motions, joint);
-            (rows[2 * place], rows[2 * place + 1]) = (one, other);
-        }
-        rows[N - 1] = shock(linkage, pose, &motions);
-        let solved = solve(&mut rows)?;
-        let carrier = linkage.layout.axle;
-        let value = |it: &Affine<T, N>| {
-            it.factors.iter().zip(&solved).fold(it.known, |sum, (factor, value)| sum + *factor * *value)
-        };
-        let motion = &motions[carrier];
-        let arm = arm(pose, carrier, linkage.axle);
-        let (spin, rate) = (value(&motion.spin), pose.bodies[carrier].spin);
-        let inward = rate * rate;
-        Some(FrameVector {
-            x: value(&motion.x) - spin * arm.y - inward * arm.x,
-            y: value(&motion.y) + spin * arm.x - inward * arm.y,
-        })
+    let mut rows = [zero; N];
+    for (place, closing) in tree.closures().iter().enumerate() {
+        let [one, other] = closure(linkage, pose, &motions, joint(closing.joint));
+        (rows[2 * place], rows[2 * place + 1]) = (one, other);
     }
+    rows[N - 1] = shock(linkage, pose, &motions);
+    let solved = solve(&mut rows)?;
+    let carrier = linkage.layout.axle;
+    let value = |it: &Affine<T, N>| {
+        it.factors.iter().zip(&solved).fold(it.known, |sum, (factor, value)| sum + *factor * *value)
+    };
+    let motion = &motions[carrier];
+    let arm = arm(pose, carrier, linkage.axle);
+    let (spin, rate) = (value(&motion.spin), pose.bodies[carrier].spin);
+    let inward = rate * rate;
+    Some(FrameVector {
+        x: value(&motion.x) - spin * arm.y - inward * arm.x,
+        y: value(&motion.y) + spin * arm.x - inward * arm.y,
+    })
 }
 
 /// A point of a body as seen from the point which the frame's origin was on it, by its drawn place.

@@ -1,14 +1,15 @@
 //! The linkage as it is drawn: bodies, pivots and chainwheels before and after, and the front triangle behind them.
 
 use knockon_engine::bike::Bike;
+use knockon_engine::geometry::Stance;
+use knockon_engine::suspension::chain::pitch_radius;
 use kurbo::{Affine, Point};
 
-use super::{Given, curve, sag};
+use super::{Given, sag};
 use crate::compose::figures;
 use crate::picture::Outline;
 use crate::ride::{Body, LinkagePicture, Machine, Pulley, Standing};
 use crate::units::Units;
-use knockon_engine::suspension::curve::Curve;
 use knockon_trade::findings::{Drawn, Travel};
 
 /// Widths of a seat tube and a down tube as they are drawn; nothing is computed from them.
@@ -29,8 +30,7 @@ pub(super) fn linkage(given: &Given, drawn: &Drawn, same: bool) -> Option<Linkag
     Some(LinkagePicture {
         tubes: given
             .outline
-            .zip(given.suspension.after.pose.first())
-            .map(|(outline, pose)| tubes(outline, pose[0]))
+            .map(|outline| tubes(outline, Stance::new(given.bikes.1, 0.0).turn))
             .unwrap_or_default(),
         // A wheel of a common size where nobody said; nothing is computed from it.
         tyre: if radius.is_finite() { radius } else { 365.0 },
@@ -42,11 +42,6 @@ pub(super) fn linkage(given: &Given, drawn: &Drawn, same: bool) -> Option<Linkag
 
 fn at([x, y]: [f64; 2]) -> Point {
     Point::new(x, y)
-}
-
-/// Pitch radius of a chainwheel: half an inch between rollers on a circle. Source: ISO 606, chain wheels.
-fn pitch_radius(teeth: f64) -> f64 {
-    12.7 / (2.0 * (std::f64::consts::PI / teeth).sin())
 }
 
 /// None where a place is not known.
@@ -151,9 +146,4 @@ pub(super) fn path_words(units: Units, machine: &Machine) -> String {
     } else {
         format!("{most}; at full travel it is {} ahead of where it began.", amount(last))
     }
-}
-
-/// Vertical travel at every position, for a script.
-pub(super) fn travel(travel: &Travel) -> Vec<f64> {
-    curve(travel, Curve::Travel).collect()
 }

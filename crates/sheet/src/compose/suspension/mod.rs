@@ -96,15 +96,7 @@ fn same(before: &Travel, after: &Travel) -> bool {
 
 /// Unit of the edge.
 pub(crate) fn unit(curve: Curve) -> &'static str {
-    match curve.dimension() {
-        Dimension::Length => "mm",
-        Dimension::Angle => "°",
-        Dimension::Share => "%",
-        Dimension::Ratio => "",
-        Dimension::Force => "N",
-        Dimension::Rate => "N/mm",
-        Dimension::Pressure => "bar",
-    }
+    knockon_trade::findings::unit(curve.dimension())
 }
 
 /// Decimals that a value deserves.

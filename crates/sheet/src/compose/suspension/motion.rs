@@ -1,12 +1,12 @@
-//! What a script needs to move the drawing, as one JSON object: in millimetres, degrees, percent and newtons, but for the
-//! figures that it shows, which are in the sheet's units.
+//! What a script needs to move the drawing, as one JSON object: places in millimetres, and the figures that it
+//! shows in the sheet's units.
 
 use knockon_engine::suspension::curve::Curve;
 use kurbo::Point;
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 use super::words::ROWS;
-use super::{Given, decimals, drawing, unit};
+use super::{Given, decimals, unit};
 use crate::drawing::ride::chain;
 use crate::ride::Machine;
 
@@ -26,14 +26,6 @@ const SHOWN: [Curve; 9] = [
 /// The object; empty arrays where the record has no linkage.
 pub(super) fn json(given: &Given, machine: Option<&Machine>) -> String {
     let travel = &given.suspension.after;
-    let mut curves = Map::new();
-    let mut units = Map::new();
-    for curve in Curve::ALL {
-        if super::curve(travel, *curve).any(f64::is_finite) {
-            curves.insert(curve.id().to_owned(), super::curve(travel, *curve).map(number).collect());
-            units.insert(curve.id().to_owned(), unit(*curve).into());
-        }
-    }
     let bodies: Vec<Value> =
         travel.bodies.iter().map(|bodies| bodies.iter().map(|body| list(body)).collect()).collect();
     let chain: Option<Value> = machine.and_then(|machine| {
@@ -52,15 +44,11 @@ pub(super) fn json(given: &Given, machine: Option<&Machine>) -> String {
     });
     let object = json!({
         "count": travel.values.len(),
-        "travel": drawing::travel(travel).into_iter().map(number).collect::<Value>(),
         "sag": machine.and_then(|machine| machine.sag).or_else(|| super::sag(travel)).map(number),
         "bodies": bodies,
         "axle": travel.axle.iter().map(|at| list(at)).collect::<Value>(),
-        "pose": travel.pose.iter().map(|at| list(at)).collect::<Value>(),
         "eyes": eyes,
         "chain": chain,
-        "curves": curves,
-        "units": units,
         "shown": shown(given),
         "points": points(given),
     });

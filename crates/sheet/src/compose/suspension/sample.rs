@@ -209,10 +209,8 @@ impl Kind {
             plus_minus: Vec::new(),
             sag: Some(self.stroke * 0.3),
             sag_pm: 1.0,
-            fork_sag: Some(30.0),
             bodies: Vec::new(),
             axle: Vec::new(),
-            pose: Vec::new(),
         };
         let start = self.axle.1;
         for index in 0..COUNT {
@@ -265,7 +263,6 @@ impl Kind {
                     .collect(),
             );
             travel.axle.push([at.0, at.1]);
-            travel.pose.push([-0.0004 * rise, 348.0 - 0.65 * rise, at.0]);
         }
         travel
     }

@@ -6,8 +6,9 @@ use proptest::prelude::*;
 use super::{chart, chart_svg, figure, linkage_svg};
 use crate::compose::suspension::{Given, ride, sample};
 use crate::drawing::Page;
-use crate::drawing::clearance::{overlap, touches};
+use crate::drawing::clearance::touches;
 use crate::drawing::scene::{Ink, Item, Scene};
+use crate::drawing::tests::{faults_of_boxes, within_page};
 use crate::ride::{Chart, Place, Ride};
 use crate::sheet::Note;
 use crate::units::{Language, LengthUnit, Units};
@@ -45,19 +46,8 @@ fn shown<'a>(items: &'a [Item], found: &mut Vec<&'a Item>) {
 }
 
 fn faults(scene: &Scene, size: Size) -> Vec<String> {
-    let page = Rect::from_origin_size(Point::ZERO, size).inflate(0.01, 0.01);
-    let within = |rect: Rect| page.union(rect) == page;
-    let mut faults = Vec::new();
-    for (index, rect) in scene.boxes.iter().enumerate() {
-        if !within(*rect) {
-            faults.push(format!("{rect:?} leaves {page:?}"));
-        }
-        for other in &scene.boxes[..index] {
-            if overlap(rect.inflate(-0.1, -0.1), *other) {
-                faults.push(format!("{rect:?} overlaps {other:?}"));
-            }
-        }
-    }
+    let mut faults = faults_of_boxes(scene, size);
+    let within = |rect: Rect| within_page(rect, size);
     let mut items = Vec::new();
     shown(&scene.items, &mut items);
     for item in items {
@@ -69,7 +59,7 @@ fn faults(scene: &Scene, size: Size) -> Vec<String> {
             Item::Group(_) => panic!("what moves is cut off at the view's edge"),
         };
         if !within(bounds) {
-            faults.push(format!("{bounds:?} leaves {page:?}"));
+            faults.push(format!("{bounds:?} leaves {size:?}"));
         }
     }
     faults
@@ -206,7 +196,7 @@ fn a_body_is_placed_where_the_motion_says() {
     let svg = linkage_svg(ride.linkage.as_ref().unwrap(), Page::Phone, "", "title", "description");
     let motion: serde_json::Value = serde_json::from_str(&ride.motion).unwrap();
     assert_eq!(motion["count"], 21);
-    assert_eq!(motion["travel"].as_array().unwrap().len(), 21);
+    assert_eq!(motion["shown"][0]["values"].as_array().unwrap().len(), 21);
     let body = &motion["bodies"][0][2];
     let at = |index: usize| body[index].as_f64().unwrap();
     let document = roxmltree::Document::parse(&svg).unwrap();
