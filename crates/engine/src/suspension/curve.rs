@@ -6,7 +6,7 @@
 
 mod acceleration;
 
-use num_dual::{Dual, DualStruct};
+use num_dual::DualStruct;
 
 use crate::Scalar;
 use crate::bike::Bike;
@@ -111,7 +111,7 @@ pub fn position<T: Scalar>(
         path += speed(axle.velocity) * compression * weight;
     }
     let axle = RearAxle::at(bike, linkage, compression)?;
-    let acceleration = fixed.acceleration(compression, &axle);
+    let acceleration = fixed.acceleration(&axle);
     Ok(fixed.curves(compression, &axle, acceleration, path))
 }
 
@@ -174,7 +174,7 @@ pub fn trace<T: Scalar>(
     let axle = |index: usize, plain: &Pose<f64>| {
         let compression = bike.shock_start + place(index);
         let pose = if T::NDERIV == 0 { constant(plain) } else { linkage.lift(plain, compression) };
-        RearAxle { place: pose.axle, velocity: pose.axle_velocity, pose: Some(pose) }
+        RearAxle::of_pose(pose)
     };
     let Some(first) = poses.first() else { return Ok(positions) };
     let fixed = Fixed::new(bike, Some(linkage), &axle(0, first), none);
@@ -282,21 +282,16 @@ impl<'a, T: Scalar> Fixed<'a, T> {
     }
 
     /// Second derivative of the axle's place over the compression, per mm.
-    fn acceleration(&self, compression: T, axle: &RearAxle<T>) -> FrameVector<T> {
-        let unknown = T::from(f64::NAN);
-        let unknown = FrameVector { x: unknown, y: unknown };
-        if let (Some(linked), Some(pose)) = (&self.linked, &axle.pose) {
-            return linked.tree.as_ref().map_or(unknown, |tree| of_axle(tree, linked.linkage, pose));
+    fn acceleration(&self, axle: &RearAxle<T>) -> FrameVector<T> {
+        match (&self.linked, &axle.pose) {
+            (Some(Linked { tree: Some(tree), linkage, .. }), Some(pose)) => of_axle(tree, linkage, pose),
+            _ => axle.acceleration,
         }
-        // The formula's own derivative, by one more dual part.
-        let bike = self.bike.map(|value| Dual::from_re(*value));
-        let moved = RearAxle::at(&bike, None, Dual::from_re(compression).derivative());
-        moved.map_or(unknown, |it| FrameVector { x: it.velocity.x.eps, y: it.velocity.y.eps })
     }
 
     /// All curves at the next place of a trace, the first at full extension.
     fn add(&self, compression: T, axle: &RearAxle<T>, path: &mut Path<T>, positions: &mut Vec<Position<T>>) {
-        let acceleration = self.acceleration(compression, axle);
+        let acceleration = self.acceleration(axle);
         path.go_on(compression, axle.velocity, acceleration);
         positions.push(self.curves(compression, axle, acceleration, path.length));
     }

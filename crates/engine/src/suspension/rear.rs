@@ -14,6 +14,8 @@ pub struct RearAxle<T> {
     pub place: FramePoint<T>,
     /// Its velocity, mm per mm of the shock's compression; its upward part is the leverage ratio.
     pub velocity: FrameVector<T>,
+    /// How its velocity changes, per mm of compression. Of a linkage that takes a solution of its own, and it is NaN here.
+    pub acceleration: FrameVector<T>,
     /// The linkage there; `None` where nobody measured one.
     pub pose: Option<Pose<T>>,
 }
@@ -62,8 +64,7 @@ impl<T: Scalar> RearAxle<T> {
     /// Where the linkage has no position.
     pub fn at(bike: &Bike<T>, linkage: Option<&Linkage<T>>, compression: T) -> Result<Self, Stuck> {
         if let Some(linkage) = linkage {
-            let pose = linkage.pose(compression + bike.shock_start)?;
-            return Ok(RearAxle { place: pose.axle, velocity: pose.axle_velocity, pose: Some(pose) });
+            return Ok(RearAxle::of_pose(linkage.pose(compression + bike.shock_start)?));
         }
         let place = rear_axle(bike);
         let (stroke, start, end) = (stroke(bike), bike.leverage_at_start, bike.leverage_at_end);
@@ -76,16 +77,27 @@ impl<T: Scalar> RearAxle<T> {
         let rise = mean * compression * (start + b * x * 0.5 + c * x * x / 3.0);
         if compression == T::from(0.0) && !stroke.re().is_finite() {
             // Fully extended, or not sprung at all: the axle is where the frame has it.
-            let unknown = T::from(f64::NAN);
-            return Ok(RearAxle { place, velocity: FrameVector { x: unknown, y: unknown }, pose: None });
+            return Ok(RearAxle { place, velocity: unknown(), acceleration: unknown(), pose: None });
         }
         let radius = (bike.chainstay * bike.chainstay - place.y * place.y).sqrt();
         let y = place.y + rise;
         let arc = (bike.chainstay * bike.chainstay - y * y).sqrt();
+        // Along the circle x = −arc, so x′ = y·y′/arc, and that once more.
+        let (slope, bend) = (ratio * y / arc, mean * (b + c * x * 2.0) / stroke);
         Ok(RearAxle {
             place: FramePoint { x: place.x + radius - arc, y },
-            velocity: FrameVector { x: ratio * y / arc, y: ratio },
+            velocity: FrameVector { x: slope, y: ratio },
+            acceleration: FrameVector { x: (bend * y + ratio * ratio + slope * slope) / arc, y: bend },
             pose: None,
         })
     }
+
+    /// The rear axle of a linkage in a pose.
+    pub fn of_pose(pose: Pose<T>) -> Self {
+        RearAxle { place: pose.axle, velocity: pose.axle_velocity, acceleration: unknown(), pose: Some(pose) }
+    }
+}
+
+fn unknown<T: Scalar>() -> FrameVector<T> {
+    FrameVector { x: T::from(f64::NAN), y: T::from(f64::NAN) }
 }
