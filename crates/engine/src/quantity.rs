@@ -3,12 +3,13 @@
 use crate::Scalar;
 use crate::bike::Bike;
 use crate::cockpit::Cockpit;
-use crate::geometry::Stance;
+use crate::geometry::{FramePoints, Stance};
 use crate::geometry::point::FramePoint;
 use crate::geometry::steering::Steering;
 use crate::named::named_numbers;
 use crate::rider;
 use crate::suspension::linkage::Linkage;
+use crate::suspension::placed::Placed;
 use crate::suspension::ride::ride;
 use crate::suspension::sag::Rests;
 
@@ -147,16 +148,22 @@ pub fn evaluate_at<T: Scalar>(
     linkage: Option<&Linkage<T>>,
     rests: Option<&Rests>,
 ) -> Quantities<T> {
-    let mut quantities = standing(bike);
-    ride(bike, linkage, rests, &mut quantities);
+    let placed = Placed::new(bike, linkage);
+    let cockpit = Cockpit::new(bike, &placed.points);
+    let mut quantities = standing_on(bike, &placed.points, &cockpit);
+    ride(&placed, cockpit.grip, rests, &mut quantities);
     quantities
 }
 
 /// Those quantities that do not ask how the suspension moves; the others are NaN. Suspension extended.
 pub fn standing<T: Scalar>(bike: &Bike<T>) -> Quantities<T> {
+    let points = FramePoints::new(bike, T::from(0.0));
+    standing_on(bike, &points, &Cockpit::new(bike, &points))
+}
+
+fn standing_on<T: Scalar>(bike: &Bike<T>, points: &FramePoints<T>, cockpit: &Cockpit<T>) -> Quantities<T> {
     let mut quantities = [T::from(f64::NAN); Quantity::COUNT];
-    let stance = Stance::new(bike, T::from(0.0));
-    let points = &stance.points;
+    let stance = Stance::on(bike, points.front_axle, points.rear_axle);
     let head_angle = bike.head_angle + bike.headset_turn - stance.turn;
     let seat_angle = bike.seat_angle - stance.turn;
     let steering = Steering::new(head_angle, bike.front_radius, bike.fork_offset);
@@ -165,7 +172,6 @@ pub fn standing<T: Scalar>(bike: &Bike<T>) -> Quantities<T> {
     let bottom_bracket_height = stance.bottom_bracket_height();
     let wheelbase = stance.wheelbase();
 
-    let cockpit = Cockpit::new(bike, points);
     let grip = stance.from_bottom_bracket(cockpit.grip);
     let hip = stance.from_bottom_bracket(rider::saddle_top(bike));
     let saddle = stance.from_bottom_bracket(rider::saddle_reference(bike));

@@ -4,6 +4,8 @@
 //! variable in both, so the tolerance of a difference comes out as small as it really is: before minus before is 0 ± 0.
 
 use std::borrow::Borrow;
+use std::ops::Range;
+use std::sync::Arc;
 
 use nalgebra::{RowSVector, SVector};
 use num_dual::{Derivative, Dual2SVec64, DualSVec64};
@@ -68,32 +70,45 @@ pub trait Formula {
 /// Results with what each input contributes to them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Estimates {
+    all: Arc<All>,
+    /// Which of all the rows these are.
+    rows: Range<usize>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+struct All {
     values: Vec<f64>,
     contributions: Vec<f64>,
     second_order: Vec<f64>,
     inputs: usize,
 }
 
+impl All {
+    fn contributions(&self, row: usize) -> &[f64] {
+        &self.contributions[row * self.inputs..(row + 1) * self.inputs]
+    }
+}
+
 impl Estimates {
     /// Best value of result `row`.
     pub fn value(&self, row: usize) -> f64 {
-        self.values[row]
+        self.all.values[self.rows.clone()][row]
     }
 
     /// What each input contributes to result `row`: derivative times standard uncertainty, signed.
     pub fn contributions(&self, row: usize) -> &[f64] {
-        &self.contributions[row * self.inputs..(row + 1) * self.inputs]
+        self.all.contributions(self.rows.start + row)
     }
 
     /// Variance that curvature adds to result `row` (JCGM 100:2008, 5.1.2 note).
     pub fn second_order(&self, row: usize) -> f64 {
-        self.second_order[row]
+        self.all.second_order[self.rows.clone()][row]
     }
 
     /// Combined standard uncertainty of result `row`.
     pub fn standard_uncertainty(&self, row: usize) -> f64 {
         let linear: f64 = self.contributions(row).iter().map(|c| c * c).sum();
-        (linear + self.second_order[row]).sqrt()
+        (linear + self.second_order(row)).sqrt()
     }
 
     /// "±" of result `row`: two standard uncertainties, about 95 %.
@@ -120,13 +135,9 @@ impl Estimates {
 
     /// The results of some rows on their own.
     #[must_use]
-    pub fn rows(&self, rows: std::ops::Range<usize>) -> Estimates {
-        Estimates {
-            values: self.values[rows.clone()].to_vec(),
-            contributions: self.contributions[rows.start * self.inputs..rows.end * self.inputs].to_vec(),
-            second_order: self.second_order[rows].to_vec(),
-            inputs: self.inputs,
-        }
+    pub fn rows(&self, rows: Range<usize>) -> Estimates {
+        let start = self.rows.start;
+        Estimates { all: Arc::clone(&self.all), rows: start + rows.start..start + rows.end }
     }
 }
 
@@ -168,9 +179,9 @@ pub fn propagate_curved<F: Formula, const N: usize>(
     inputs: usize,
 ) -> Estimates {
     let numbers: Vec<&Uncertain> = numbers.iter().map(Borrow::borrow).collect();
-    let mut estimates = propagate_linear(formula, &numbers, inputs);
-    second_order::<F, N>(formula, &numbers, &mut estimates);
-    estimates
+    let mut all = first_order(formula, &numbers, inputs);
+    second_order::<F, N>(formula, &numbers, &mut all);
+    all.into()
 }
 
 /// [`propagate`] to first order alone, for long lists of results that no derivative vanishes for.
@@ -180,18 +191,30 @@ pub fn propagate_linear<F: Formula>(
     inputs: usize,
 ) -> Estimates {
     let numbers: Vec<&Uncertain> = numbers.iter().map(Borrow::borrow).collect();
+    first_order(formula, &numbers, inputs).into()
+}
+
+impl From<All> for Estimates {
+    fn from(all: All) -> Self {
+        let rows = 0..all.values.len();
+        Estimates { all: Arc::new(all), rows }
+    }
+}
+
+fn first_order<F: Formula>(formula: &F, numbers: &[&Uncertain], inputs: usize) -> All {
     let plain: Vec<f64> = numbers.iter().map(|number| number.value).collect();
     let values = formula.results(&plain);
     let rows = values.len();
-    let mut estimates =
-        Estimates { values, contributions: vec![0.0; rows * inputs], second_order: vec![0.0; rows], inputs };
+    let mut all =
+        All { values, contributions: vec![0.0; rows * inputs], second_order: vec![0.0; rows], inputs };
     for first in (0..inputs).step_by(LANES) {
-        first_order(formula, &numbers, first, &mut estimates);
+        pass(formula, numbers, first, &mut all);
     }
-    estimates
+    all
 }
 
-fn first_order<F: Formula>(formula: &F, numbers: &[&Uncertain], first: usize, estimates: &mut Estimates) {
+/// The first derivatives in as many inputs as one pass takes.
+fn pass<F: Formula>(formula: &F, numbers: &[&Uncertain], first: usize, estimates: &mut All) {
     let lanes = first..first + LANES;
     if !numbers.iter().any(|number| number.moves.iter().any(|(input, _)| lanes.contains(input))) {
         return;
@@ -218,7 +241,7 @@ fn first_order<F: Formula>(formula: &F, numbers: &[&Uncertain], first: usize, es
 }
 
 /// Adds ½ Σᵢⱼ (∂²f/∂xᵢ∂xⱼ)² uᵢ² uⱼ², the part of JCGM 100:2008 5.1.2 that does not vanish with the first derivative.
-fn second_order<F: Formula, const N: usize>(formula: &F, numbers: &[&Uncertain], estimates: &mut Estimates) {
+fn second_order<F: Formula, const N: usize>(formula: &F, numbers: &[&Uncertain], estimates: &mut All) {
     let inputs = most_moving_inputs(formula, estimates, N);
     let seeded: Vec<Dual2SVec64<N>> = numbers
         .iter()
@@ -238,7 +261,7 @@ fn second_order<F: Formula, const N: usize>(formula: &F, numbers: &[&Uncertain],
 }
 
 /// The inputs that move some result most, counted in each result's own unit.
-fn most_moving_inputs<F: Formula>(formula: &F, estimates: &Estimates, count: usize) -> Vec<usize> {
+fn most_moving_inputs<F: Formula>(formula: &F, estimates: &All, count: usize) -> Vec<usize> {
     let mut movement = vec![0.0_f64; estimates.inputs];
     for row in 0..estimates.values.len() {
         let Some(unit) = formula.unit(row) else { continue };

@@ -86,7 +86,7 @@ fn a_longer_fork_slackens_the_head_angle() {
 fn level_when_the_axles_differ_as_the_wheels_do() {
     for (name, bike) in bikes::bikes() {
         let stance = Stance::new(&bike, 0.0);
-        let higher = stance.points.front_axle.y - stance.points.rear_axle.y;
+        let higher = stance.front_axle.y - stance.rear_axle.y;
         assert!((higher - (bike.front_radius - bike.rear_radius)).abs() < 1e-9, "{name}");
         assert!(stance.turn.abs() < 1e-12, "{name}: {}", stance.turn);
         // Lifting the front axle by a small amount e over a wheelbase W turns the bike by e/W.

@@ -77,6 +77,12 @@ impl<T: Scalar> FramePoints<T> {
             axis_forward,
         }
     }
+
+    /// The front axle with the fork compressed by this many mm more.
+    #[inline]
+    pub fn front_axle_after(&self, fork_compression: T) -> FramePoint<T> {
+        self.front_axle.along(self.axis_down, -fork_compression)
+    }
 }
 
 /// Rear axle from chainstay and drop. A shorter shock lifts the axle at constant chainstay, which is what a main

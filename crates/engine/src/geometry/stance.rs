@@ -11,8 +11,10 @@ use super::point::{FramePoint, FrameVector, GroundPoint};
 pub struct Stance<T> {
     /// Turn of the frame, radians, counter-clockwise positive: nose up.
     pub turn: T,
-    /// The points in frame axes.
-    pub points: FramePoints<T>,
+    /// Front axle in frame axes.
+    pub front_axle: FramePoint<T>,
+    /// Rear axle in frame axes.
+    pub rear_axle: FramePoint<T>,
     turn_cos: T,
     turn_sin: T,
     rear_radius: T,
@@ -25,20 +27,21 @@ impl<T: Scalar> Stance<T> {
     /// `asin((r_f − r_r)/D) − α`, which puts both wheels on the ground. No iteration.
     #[inline]
     pub fn new(bike: &Bike<T>, fork_compression: T) -> Self {
-        Self::on(bike, FramePoints::new(bike, fork_compression))
+        let points = FramePoints::new(bike, fork_compression);
+        Self::on(bike, points.front_axle, points.rear_axle)
     }
 
     /// Stands `bike` on its wheels with the rear suspension compressed as well: the rear axle lies at `rear_axle`.
     #[inline]
     pub fn compressed(bike: &Bike<T>, fork_compression: T, rear_axle: FramePoint<T>) -> Self {
-        Self::on(bike, FramePoints { rear_axle, ..FramePoints::new(bike, fork_compression) })
+        Self::on(bike, FramePoints::new(bike, fork_compression).front_axle, rear_axle)
     }
 
-    /// Stands `bike` on its wheels, its points being placed already.
+    /// Stands `bike` on its wheels, its axles being placed already.
     #[inline]
-    pub fn on(bike: &Bike<T>, points: FramePoints<T>) -> Self {
-        let dx = points.front_axle.x - points.rear_axle.x;
-        let dy = points.front_axle.y - points.rear_axle.y;
+    pub fn on(bike: &Bike<T>, front_axle: FramePoint<T>, rear_axle: FramePoint<T>) -> Self {
+        let dx = front_axle.x - rear_axle.x;
+        let dy = front_axle.y - rear_axle.y;
         let squared = dx * dx + dy * dy;
         let rise = bike.front_radius - bike.rear_radius;
         let run = (squared - rise * rise).sqrt();
@@ -46,7 +49,8 @@ impl<T: Scalar> Stance<T> {
         let inverse = squared.recip();
         let turn_sin = (rise * dx - run * dy) * inverse;
         let turn_cos = (run * dx + rise * dy) * inverse;
-        Stance { turn: turn_sin.atan2(turn_cos), points, turn_cos, turn_sin, rear_radius: bike.rear_radius }
+        let (turn, rear_radius) = (turn_sin.atan2(turn_cos), bike.rear_radius);
+        Stance { turn, front_axle, rear_axle, turn_cos, turn_sin, rear_radius }
     }
 
     /// A direction in frame axes, as it stands on the ground.
@@ -64,19 +68,19 @@ impl<T: Scalar> Stance<T> {
     /// Height of the bottom bracket above the ground, mm.
     #[inline]
     pub fn bottom_bracket_height(&self) -> T {
-        self.rear_radius - self.from_bottom_bracket(self.points.rear_axle).y
+        self.rear_radius - self.from_bottom_bracket(self.rear_axle).y
     }
 
     /// Level distance between the axles, mm.
     #[inline]
     pub fn wheelbase(&self) -> T {
-        self.from_bottom_bracket(self.points.front_axle).x - self.from_bottom_bracket(self.points.rear_axle).x
+        self.from_bottom_bracket(self.front_axle).x - self.from_bottom_bracket(self.rear_axle).x
     }
 
     /// A frame point in ground axes.
     pub fn on_ground(&self, point: FramePoint<T>) -> GroundPoint<T> {
         let here = self.from_bottom_bracket(point);
-        let rear = self.from_bottom_bracket(self.points.rear_axle);
+        let rear = self.from_bottom_bracket(self.rear_axle);
         GroundPoint { x: here.x - rear.x, y: here.y - rear.y + self.rear_radius }
     }
 }

@@ -13,7 +13,7 @@ use crate::bike::Bike;
 use crate::cockpit::Cockpit;
 use crate::geometry::point::{FramePoint, FrameVector};
 use crate::geometry::steering::Steering;
-use crate::geometry::{FramePoints, Stance};
+use crate::geometry::Stance;
 use crate::named::named_numbers;
 
 use self::acceleration::of_axle;
@@ -21,6 +21,7 @@ use super::chain::{Chain, Pulleys, kickback};
 use super::effect::{anti_rise_by, anti_squat, braked_body};
 use super::linkage::{Linkage, Placement, Pose, Stuck};
 use super::motion::tree::Tree;
+use super::placed::Placed;
 use super::rear::{RearAxle, stroke};
 use super::spring::{self, Spring};
 
@@ -104,7 +105,7 @@ pub fn position<T: Scalar>(
     fork_compression: T,
 ) -> Result<Position<T>, Stuck> {
     let start = RearAxle::at(bike, linkage, T::from(0.0))?;
-    let fixed = Fixed::new(bike, linkage, &start, fork_compression);
+    let fixed = Fixed::of(bike, linkage, &start, fork_compression);
     let mut path = T::from(0.0);
     for (place, weight) in GAUSS {
         let axle = RearAxle::at(bike, linkage, compression * place)?;
@@ -118,15 +119,15 @@ pub fn position<T: Scalar>(
 /// [`position`] at an axle that is known already, `start` being that at full extension; without the path so far and the wheel
 /// rate, which cost as much as all the others together.
 pub(super) fn position_at<T: Scalar>(
-    bike: &Bike<T>,
-    linkage: Option<&Linkage<T>>,
+    placed: &Placed<'_, T>,
+    grip: FramePoint<T>,
     [start, axle]: [&RearAxle<T>; 2],
     compression: T,
     fork_compression: T,
 ) -> Position<T> {
     let unknown = T::from(f64::NAN);
     let acceleration = FrameVector { x: unknown, y: unknown };
-    Fixed::new(bike, linkage, start, fork_compression).curves(compression, axle, acceleration, unknown)
+    Fixed::new(placed, grip, start, fork_compression).curves(compression, axle, acceleration, unknown)
 }
 
 /// Every curve at `count` compressions, equally spaced over the shock's stroke, the fork fully extended.
@@ -162,7 +163,7 @@ pub fn trace<T: Scalar>(
     let place = |index: usize| stroke * (index as f64 / intervals);
     let mut positions = Vec::with_capacity(count);
     let Some(linkage) = linkage else {
-        let fixed = Fixed::new(bike, None, &RearAxle::at(bike, None, none)?, none);
+        let fixed = Fixed::of(bike, None, &RearAxle::at(bike, None, none)?, none);
         let mut path = Path::new();
         for index in 0..count {
             fixed.add(place(index), &RearAxle::at(bike, None, place(index))?, &mut path, &mut positions);
@@ -177,7 +178,7 @@ pub fn trace<T: Scalar>(
         RearAxle::of_pose(pose)
     };
     let Some(first) = poses.first() else { return Ok(positions) };
-    let fixed = Fixed::new(bike, Some(linkage), &axle(0, first), none);
+    let fixed = Fixed::of(bike, Some(linkage), &axle(0, first), none);
     let mut path = Path::new();
     for (index, plain) in poses.iter().enumerate() {
         fixed.add(place(index), &axle(index, plain), &mut path, &mut positions);
@@ -240,8 +241,7 @@ impl<T: Scalar> Path<T> {
 /// What stays along the stroke.
 struct Fixed<'a, T> {
     bike: &'a Bike<T>,
-    /// The frame's points; the rear axle among them is another at every place.
-    points: FramePoints<T>,
+    front_axle: FramePoint<T>,
     grip: FramePoint<T>,
     spring: Option<Spring<T>>,
     start: FramePoint<T>,
@@ -258,13 +258,20 @@ struct Linked<'a, T> {
 }
 
 impl<'a, T: Scalar> Fixed<'a, T> {
-    /// `start` is the axle with the shock fully extended.
-    fn new(
+    fn of(
         bike: &'a Bike<T>,
         linkage: Option<&'a Linkage<T>>,
         start: &RearAxle<T>,
         fork_compression: T,
     ) -> Self {
+        let placed = Placed::new(bike, linkage);
+        let grip = Cockpit::new(bike, &placed.points).grip;
+        Self::new(&placed, grip, start, fork_compression)
+    }
+
+    /// `start` is the axle with the shock fully extended.
+    fn new(placed: &Placed<'a, T>, grip: FramePoint<T>, start: &RearAxle<T>, fork_compression: T) -> Self {
+        let (bike, linkage) = (placed.bike, placed.linkage);
         let linked = linkage.zip(start.pose.as_ref()).map(|(linkage, pose)| {
             let pulleys = Pulleys::new(bike, linkage);
             let start = pulleys.chain(linkage, pose);
@@ -276,9 +283,8 @@ impl<'a, T: Scalar> Fixed<'a, T> {
                 braked: braked_body(linkage),
             }
         });
-        let points = FramePoints::new(bike, fork_compression);
-        let grip = Cockpit::new(bike, &points).grip;
-        Fixed { bike, points, grip, spring: spring::shock(bike), start: start.place, linked }
+        let front_axle = placed.points.front_axle_after(fork_compression);
+        Fixed { bike, front_axle, grip, spring: spring::shock(bike), start: start.place, linked }
     }
 
     /// Second derivative of the axle's place over the compression, per mm.
@@ -305,7 +311,7 @@ impl<'a, T: Scalar> Fixed<'a, T> {
     ) -> Position<T> {
         let bike = self.bike;
         let unknown = T::from(f64::NAN);
-        let stance = Stance::on(bike, FramePoints { rear_axle: axle.place, ..self.points });
+        let stance = Stance::on(bike, self.front_axle, axle.place);
         let leverage = axle.velocity.y;
         let (mut squat, mut rise, mut run, mut whole) = (unknown, unknown, unknown, unknown);
         let mut back = unknown;

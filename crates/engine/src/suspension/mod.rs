@@ -17,6 +17,7 @@ pub mod effect;
 pub mod linkage;
 pub mod motion;
 pub mod network;
+pub(crate) mod placed;
 pub mod rear;
 pub mod ride;
 pub mod sag;

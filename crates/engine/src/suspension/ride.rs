@@ -2,30 +2,34 @@
 
 use crate::Scalar;
 use crate::bike::Bike;
+use crate::geometry::FramePoint;
 use crate::quantity::{Quantities, Quantity};
 
 use super::chain::{Pulleys, kickback};
 use super::curve::{Curve, position_at};
 use super::linkage::Linkage;
+use super::placed::Placed;
 use super::rear::{RearAxle, stroke};
 use super::sag::Rests;
 use super::spring;
 
-/// Fills in the quantities that ask how the suspension moves, where the bike rests being known. What the bike does not
+/// Fills in the quantities that ask how the suspension moves, where the bike rests and where frame and hand are with the fork
+/// extended being known. What the bike does not
 /// suffice for, and what lies where the linkage cannot go, stays NaN.
-pub fn ride<T: Scalar>(
-    bike: &Bike<T>,
-    linkage: Option<&Linkage<T>>,
+pub(crate) fn ride<T: Scalar>(
+    placed: &Placed<'_, T>,
+    grip: FramePoint<T>,
     rests: Option<&Rests>,
     quantities: &mut Quantities<T>,
 ) {
+    let (bike, linkage) = (placed.bike, placed.linkage);
     let Ok(start) = RearAxle::at(bike, linkage, T::from(0.0)) else {
         quantities[Quantity::RearTravel as usize] = T::from(f64::NAN);
         return;
     };
     over_the_stroke(bike, linkage, &start, quantities);
     if let Some(rests) = rests {
-        at_sag(bike, linkage, &start, rests, quantities);
+        at_sag(placed, grip, &start, rests, quantities);
     }
 }
 
@@ -62,13 +66,14 @@ fn over_the_stroke<T: Scalar>(
 }
 
 fn at_sag<T: Scalar>(
-    bike: &Bike<T>,
-    linkage: Option<&Linkage<T>>,
+    placed: &Placed<'_, T>,
+    grip: FramePoint<T>,
     start: &RearAxle<T>,
     rests: &Rests,
     quantities: &mut Quantities<T>,
 ) {
-    let Ok([shock, fork]) = rests.compressions(bike, linkage) else { return };
+    let (bike, linkage) = (placed.bike, placed.linkage);
+    let Ok([shock, fork]) = rests.compressions(placed) else { return };
     let zero = T::from(0.0);
     let (fork_is_rigid, rear_is_rigid) = (bike.fork_travel == zero, bike.shock_sag == zero);
     let mut put = |quantity: Quantity, value: T| quantities[quantity as usize] = value;
@@ -79,9 +84,9 @@ fn at_sag<T: Scalar>(
         put(Quantity::ShockSag, shock / stroke(bike));
         let told = bike.shock_pressure.re().is_finite() && !bike.coil_rate.re().is_finite();
         let (quantity, wanted) = if told {
-            (Quantity::PressureForSag, rests.pressure(bike, linkage))
+            (Quantity::PressureForSag, rests.pressure(placed))
         } else {
-            (Quantity::CoilRateForSag, rests.coil_rate(bike, linkage))
+            (Quantity::CoilRateForSag, rests.coil_rate(placed))
         };
         put(quantity, wanted.unwrap_or(T::from(f64::NAN)));
     }
@@ -89,7 +94,7 @@ fn at_sag<T: Scalar>(
         return;
     }
     let Ok(axle) = RearAxle::at(bike, linkage, shock) else { return };
-    let here = position_at(bike, linkage, [start, &axle], shock, fork);
+    let here = position_at(placed, grip, [start, &axle], shock, fork);
     let of = |curve: Curve| here[curve as usize];
     put(Quantity::HeadAngleAtSag, of(Curve::HeadAngle));
     put(Quantity::TrailAtSag, of(Curve::Trail));

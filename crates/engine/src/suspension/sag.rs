@@ -14,10 +14,11 @@ use num_dual::DualStruct;
 use crate::Scalar;
 use crate::bike::Bike;
 use crate::geometry::point::{FramePoint, FrameVector};
-use crate::geometry::{FramePoints, Stance};
+use crate::geometry::Stance;
 
 use super::curve::{Curve, position};
 use super::linkage::{Linkage, Stuck};
+use super::placed::Placed;
 use super::rear::{RearAxle, stroke};
 use super::spring::{self, BAR, Spring, coil_rate_under};
 
@@ -64,8 +65,9 @@ pub struct Sag<T> {
 /// assert!(told.rear_load.is_nan() && !told.rear_by_spring);
 /// ```
 pub fn sag<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<Sag<T>, Stuck> {
-    let settled = settled(bike, linkage)?;
-    let problem = Problem::new(bike, linkage);
+    let placed = Placed::new(bike, linkage);
+    let settled = settled(bike, linkage, None)?;
+    let problem = Problem::new(&placed, None);
     let [shock, fork] = problem.lift(&settled)?;
     let balance = problem.balance([shock, fork])?;
     let [rear_by_spring, fork_by_spring] = settled.by_spring;
@@ -73,10 +75,15 @@ pub fn sag<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<Sa
     Ok(Sag { shock, fork, rear_load, front_load, rear_by_spring, fork_by_spring })
 }
 
-fn settled<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<Settled, Stuck> {
-    let plain_linkage = linkage.map(|linkage| linkage.map(DualStruct::re));
-    let plain_bike = bike.map(DualStruct::re);
-    Problem::new(&plain_bike, plain_linkage.as_ref()).settle()
+fn settled<T: Scalar>(
+    bike: &Bike<T>,
+    linkage: Option<&Linkage<T>>,
+    told: Option<(End, T)>,
+) -> Result<Settled, Stuck> {
+    let linkage = linkage.map(|linkage| linkage.map(DualStruct::re));
+    let bike = bike.map(DualStruct::re);
+    let placed = Placed::new(&bike, linkage.as_ref());
+    Problem::new(&placed, told.map(|(end, share)| (end, share.re()))).settle()
 }
 
 /// Where a bike rests in plain numbers: with the springs that it has, and with the sag that is wanted of its shock. Found once,
@@ -93,43 +100,43 @@ impl Rests {
     /// # Errors
     /// Where the linkage has no position.
     pub fn find<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<Self, Stuck> {
-        let wanted = settled(&told(bike, End::Rear, bike.shock_sag), linkage)?;
-        Ok(Rests { present: settled(bike, linkage)?, wanted })
+        let linkage = linkage.map(|linkage| linkage.map(DualStruct::re));
+        let bike = bike.map(DualStruct::re);
+        let placed = Placed::new(&bike, linkage.as_ref());
+        let present = Problem::new(&placed, None).settle()?;
+        let wanted = Problem::new(&placed, Some((End::Rear, bike.shock_sag))).settle()?;
+        Ok(Rests { present, wanted })
     }
 
     /// Compressions of shock and fork at sag, mm, with the derivatives of `T`.
     ///
     /// # Errors
     /// Where the linkage has no position.
-    pub fn compressions<T: Scalar>(
-        &self,
-        bike: &Bike<T>,
-        linkage: Option<&Linkage<T>>,
-    ) -> Result<[T; 2], Stuck> {
-        Problem::new(bike, linkage).lift(&self.present)
+    pub(super) fn compressions<T: Scalar>(&self, placed: &Placed<'_, T>) -> Result<[T; 2], Stuck> {
+        Problem::new(placed, None).lift(&self.present)
     }
 
     /// [`coil_rate_for`] the shock's wanted sag.
     ///
     /// # Errors
     /// Where the linkage has no position.
-    pub fn coil_rate<T: Scalar>(&self, bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<T, Stuck> {
-        let (force, compression) = self.wanted(bike, linkage)?;
-        Ok(coil_rate_under(force, compression, bike.coil_preload))
+    pub(super) fn coil_rate<T: Scalar>(&self, placed: &Placed<'_, T>) -> Result<T, Stuck> {
+        let (force, compression) = self.wanted(placed)?;
+        Ok(coil_rate_under(force, compression, placed.bike.coil_preload))
     }
 
     /// [`pressure_for`] the shock's wanted sag.
     ///
     /// # Errors
     /// Where the linkage has no position.
-    pub fn pressure<T: Scalar>(&self, bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<T, Stuck> {
-        let Some(spring) = any_air(bike) else { return Ok(T::from(f64::NAN)) };
-        let (force, compression) = self.wanted(bike, linkage)?;
+    pub(super) fn pressure<T: Scalar>(&self, placed: &Placed<'_, T>) -> Result<T, Stuck> {
+        let Some(spring) = any_air(placed.bike) else { return Ok(T::from(f64::NAN)) };
+        let (force, compression) = self.wanted(placed)?;
         Ok(spring.pressure_for(force, compression) / BAR)
     }
 
-    fn wanted<T: Scalar>(&self, bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> Result<(T, T), Stuck> {
-        wanted_from(bike, linkage, End::Rear, bike.shock_sag, &self.wanted)
+    fn wanted<T: Scalar>(&self, placed: &Placed<'_, T>) -> Result<(T, T), Stuck> {
+        wanted_from(placed, End::Rear, placed.bike.shock_sag, &self.wanted)
     }
 }
 
@@ -191,9 +198,7 @@ pub fn fork_pressure_for<T: Scalar>(
     linkage: Option<&Linkage<T>>,
     share: T,
 ) -> Result<T, Stuck> {
-    let unknown = T::from(f64::NAN);
-    let spring = spring::fork(&Bike { fork_pressure: T::from(1.0), fork_coil_rate: unknown, ..*bike });
-    let Some(spring) = spring else { return Ok(unknown) };
+    let Some(spring) = spring::fork_air(bike, T::from(1.0)) else { return Ok(T::from(f64::NAN)) };
     let (force, compression) = wanted(bike, linkage, End::Front, share)?;
     Ok(spring.pressure_for(force, compression) / BAR)
 }
@@ -212,13 +217,12 @@ fn wanted<T: Scalar>(
     end: End,
     share: T,
 ) -> Result<(T, T), Stuck> {
-    let settled = settled(&told(bike, end, share), linkage)?;
-    wanted_from(bike, linkage, end, share, &settled)
+    let settled = settled(bike, linkage, Some((end, share)))?;
+    wanted_from(&Placed::new(bike, linkage), end, share, &settled)
 }
 
 fn wanted_from<T: Scalar>(
-    bike: &Bike<T>,
-    linkage: Option<&Linkage<T>>,
+    placed: &Placed<'_, T>,
     end: End,
     share: T,
     settled: &Settled,
@@ -227,25 +231,15 @@ fn wanted_from<T: Scalar>(
     if share.re().is_nan() || share <= T::from(0.0) {
         return Ok((unknown, unknown));
     }
-    let told = told(bike, end, share);
-    let problem = Problem::new(&told, linkage);
+    let problem = Problem::new(placed, Some((end, share)));
     let compressions = problem.lift(settled)?;
     let balance = problem.balance(compressions)?;
     Ok((balance.forces[end as usize], compressions[end as usize]))
 }
 
-/// The bike with one end set up to this sag, whatever its spring.
-fn told<T: Scalar>(bike: &Bike<T>, end: End, share: T) -> Bike<T> {
-    let unknown = T::from(f64::NAN);
-    match end {
-        End::Rear => Bike { shock_sag: share, coil_rate: unknown, shock_pressure: unknown, ..*bike },
-        End::Front => Bike { fork_sag: share, fork_coil_rate: unknown, fork_pressure: unknown, ..*bike },
-    }
-}
-
 /// The shock's air spring at some pressure: which one does not matter to the pressure that is wanted.
 fn any_air<T: Scalar>(bike: &Bike<T>) -> Option<Spring<T>> {
-    spring::shock(&Bike { shock_pressure: T::from(1.0), coil_rate: T::from(f64::NAN), ..*bike })
+    spring::shock_air(bike, T::from(1.0))
 }
 
 /// What a spring has taken up when it reaches the end of its stroke.
@@ -305,7 +299,8 @@ impl<T: Scalar> Frequencies<T> {
     pub fn at(bike: &Bike<T>, linkage: Option<&Linkage<T>>, sag: &Sag<T>) -> Result<Self, Stuck> {
         let unknown = T::from(f64::NAN);
         let sprung = |load: T, unsprung: T| load / GRAVITY - unsprung;
-        let problem = Problem::new(bike, linkage);
+        let placed = Placed::new(bike, linkage);
+        let problem = Problem::new(&placed, None);
         let rear = if problem.rigid_rear || !sag.shock.re().is_finite() {
             unknown
         } else {
@@ -329,8 +324,7 @@ fn frequency<T: Scalar>(rate: T, mass: T) -> T {
 
 /// Springs, told sags and limits of both ends: rear, then front.
 struct Problem<'a, T> {
-    bike: &'a Bike<T>,
-    linkage: Option<&'a Linkage<T>>,
+    placed: &'a Placed<'a, T>,
     rigid_rear: bool,
     springs: [Option<Spring<T>>; 2],
     told: [T; 2],
@@ -357,43 +351,44 @@ struct Settled {
 }
 
 impl<'a, T: Scalar> Problem<'a, T> {
-    fn new(bike: &'a Bike<T>, linkage: Option<&'a Linkage<T>>) -> Self {
-        let zero = T::from(0.0);
-        let rigid_rear = bike.shock_sag == zero;
-        let rigid_fork = bike.fork_travel == zero || bike.fork_sag == zero;
+    /// `told` sets one end up to a share of its stroke as sag, whatever its spring.
+    fn new(placed: &'a Placed<'a, T>, told: Option<(End, T)>) -> Self {
+        let (bike, zero) = (placed.bike, T::from(0.0));
+        let of = |wanted: End| told.filter(|(end, _)| *end == wanted).map(|(_, share)| share);
+        let sags = [of(End::Rear).unwrap_or(bike.shock_sag), of(End::Front).unwrap_or(bike.fork_sag)];
+        let rigid = [sags[0] == zero, bike.fork_travel == zero || sags[1] == zero];
         let limits = [stroke(bike), bike.fork_travel];
-        let told = |rigid: bool, told: T| if rigid { zero } else { told };
+        let sprung = |end: End| of(end).is_none() && !rigid[end as usize];
         Problem {
-            bike,
-            linkage,
-            rigid_rear,
+            placed,
+            rigid_rear: rigid[0],
             springs: [
-                spring::shock(bike).filter(|_| !rigid_rear),
-                spring::fork(bike).filter(|_| !rigid_fork),
+                sprung(End::Rear).then(|| spring::shock(bike)).flatten(),
+                sprung(End::Front).then(|| spring::fork(bike)).flatten(),
             ],
-            told: [told(rigid_rear, bike.shock_sag * limits[0]), told(rigid_fork, bike.fork_sag * limits[1])],
+            told: [0, 1].map(|end| if rigid[end] { zero } else { sags[end] * limits[end] }),
             limits,
         }
     }
 
     fn balance(&self, [shock, fork]: [T; 2]) -> Result<Balance<T>, Stuck> {
-        let (bike, unknown) = (self.bike, T::from(f64::NAN));
+        let Placed { bike, linkage, points } = self.placed;
+        let unknown = T::from(f64::NAN);
         if !(shock.re().is_finite() && fork.re().is_finite()) {
             return Ok(Balance { loads: [unknown; 2], forces: [unknown; 2], arms: [unknown; 2] });
         }
         let (place, velocity) = if self.rigid_rear {
-            let place = FramePoints::new(bike, fork).rear_axle;
-            (place, FrameVector { x: unknown, y: unknown })
+            (points.rear_axle, FrameVector { x: unknown, y: unknown })
         } else {
-            let axle = RearAxle::at(bike, self.linkage, shock)?;
+            let axle = RearAxle::at(bike, *linkage, shock)?;
             (axle.place, axle.velocity)
         };
-        let stance = Stance::compressed(bike, fork, place);
+        let stance = Stance::on(bike, points.front_axle_after(fork), place);
         let weight = (bike.rider_mass + bike.kit_mass + bike.bike_mass) * GRAVITY;
         let mass = stance.on_ground(FramePoint { x: bike.mass_ahead, y: bike.mass_above });
         let front = weight * mass.x / stance.wheelbase();
         let loads = [weight - front, front];
-        let arms = [stance.direction(velocity).y, -stance.direction(stance.points.axis_down).y];
+        let arms = [stance.direction(velocity).y, -stance.direction(points.axis_down).y];
         let forces = [
             (loads[0] - bike.rear_unsprung * GRAVITY) * arms[0],
             (loads[1] - bike.front_unsprung * GRAVITY) * arms[1],

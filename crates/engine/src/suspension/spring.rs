@@ -60,12 +60,17 @@ pub enum Spring<T> {
 /// assert_eq!(spring::shock(&bike).unwrap().force(10.0), 880.0); // 80 · (10 + 1)
 /// ```
 pub fn shock<T: Scalar>(bike: &Bike<T>) -> Option<Spring<T>> {
-    let chamber = (bike.shock_air_area, bike.shock_air_length, bike.shock_volume_spacer);
-    let negative = (bike.shock_negative_area, bike.shock_negative_length);
     if bike.coil_rate > T::from(0.0) {
         return coil(bike.coil_rate, bike.coil_preload);
     }
-    air(chamber, bike.shock_pressure, negative, bike.air_exponent)
+    shock_air(bike, bike.shock_pressure)
+}
+
+/// The shock's air spring at another pressure, bar, whether the shock has a coil or not.
+pub(super) fn shock_air<T: Scalar>(bike: &Bike<T>, pressure: T) -> Option<Spring<T>> {
+    let chamber = (bike.shock_air_area, bike.shock_air_length, bike.shock_volume_spacer);
+    let negative = (bike.shock_negative_area, bike.shock_negative_length);
+    air(chamber, pressure, negative, bike.air_exponent)
 }
 
 /// The fork's spring, along its legs, in the way of [`shock`].
@@ -81,12 +86,17 @@ pub fn shock<T: Scalar>(bike: &Bike<T>) -> Option<Spring<T>> {
 /// assert!((fork.force(90.0) - (2.0 * (300.0 + 60.795) - 60.795)).abs() < 1e-9); // half the volume
 /// ```
 pub fn fork<T: Scalar>(bike: &Bike<T>) -> Option<Spring<T>> {
-    let chamber = (bike.fork_air_area, bike.fork_air_length, bike.fork_volume_spacer);
-    let negative = (bike.fork_negative_area, bike.fork_negative_length);
     if bike.fork_coil_rate > T::from(0.0) {
         return coil(bike.fork_coil_rate, bike.fork_coil_preload);
     }
-    air(chamber, bike.fork_pressure, negative, bike.air_exponent)
+    fork_air(bike, bike.fork_pressure)
+}
+
+/// The fork's air spring at another pressure, bar, whether the fork has a coil or not.
+pub(super) fn fork_air<T: Scalar>(bike: &Bike<T>, pressure: T) -> Option<Spring<T>> {
+    let chamber = (bike.fork_air_area, bike.fork_air_length, bike.fork_volume_spacer);
+    let negative = (bike.fork_negative_area, bike.fork_negative_length);
+    air(chamber, pressure, negative, bike.air_exponent)
 }
 
 fn coil<T: Scalar>(rate: T, preload: T) -> Option<Spring<T>> {

@@ -3,7 +3,7 @@
 use knockon_engine::bike::Bike;
 use knockon_engine::cockpit::Cockpit;
 use knockon_engine::geometry::point::{FramePoint, FrameVector};
-use knockon_engine::geometry::{GroundPoint, Stance};
+use knockon_engine::geometry::{FramePoints, GroundPoint, Stance};
 use knockon_engine::quantity::Quantity;
 use knockon_engine::rider::saddle_top;
 use knockon_trade::findings::{Findings, KnockOn};
@@ -52,13 +52,13 @@ struct Known {
 
 impl Known {
     fn outline(&self, bike: &Bike<f64>, before: &Bike<f64>) -> Option<Outline> {
-        let stance = Stance::new(bike, 0.0);
+        let points = FramePoints::new(bike, 0.0);
+        let stance = Stance::on(bike, points.front_axle, points.rear_axle);
         let at = |point: FramePoint<f64>| ground(stance.on_ground(point));
         let toward = |vector: FrameVector<f64>| {
             let turned = stance.direction(vector);
             Vec2::new(turned.x, turned.y)
         };
-        let points = &stance.points;
         let rim = |radius: f64, width: f64| (radius - width).is_finite().then_some(radius - width);
         let (seat_sin, seat_cos) = bike.seat_angle.sin_cos();
         let outline = Outline {
@@ -78,7 +78,7 @@ impl Known {
             saddle_top: self.saddle.then(|| at(saddle_top(bike))),
             saddle_tip: stance.turn - Stance::new(before, 0.0).turn,
             cockpit: self.cockpit.then(|| {
-                let cockpit = Cockpit::new(bike, points);
+                let cockpit = Cockpit::new(bike, &points);
                 CockpitOutline {
                     spacers_below: bike.spacers_below,
                     spacers_above: bike.spacers_above,

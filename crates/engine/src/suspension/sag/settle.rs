@@ -6,6 +6,7 @@ use num_dual::{Derivative, DualSVec64};
 use crate::bike::Bike;
 
 use super::super::linkage::{Linkage, Stuck};
+use super::super::placed::Placed;
 use super::{Problem, Settled, held};
 
 /// A number with its derivatives by both compressions.
@@ -25,9 +26,16 @@ impl Problem<'_, f64> {
         if by_spring == [false; 2] {
             return Ok(settled);
         }
-        let bike = Bike::<Moved>::constant(self.bike);
-        let linkage = self.linkage.map(Linkage::<Moved>::constant);
-        let moved = Problem::new(&bike, linkage.as_ref());
+        let bike = Bike::<Moved>::constant(self.placed.bike);
+        let linkage = self.placed.linkage.map(Linkage::<Moved>::constant);
+        let placed = Placed::new(&bike, linkage.as_ref());
+        let moved = Problem {
+            placed: &placed,
+            rigid_rear: self.rigid_rear,
+            springs: self.springs.map(|spring| spring.map(|spring| spring.map(|&number| Moved::from(number)))),
+            told: self.told.map(Moved::from),
+            limits: self.limits.map(Moved::from),
+        };
         for _ in 0..MOST_STEPS {
             let (surplus, jacobian) = moved.differentiated(x, by_spring)?;
             settled = Settled { compressions: x, by_spring, jacobian };
