@@ -43,13 +43,17 @@
 
   /* ---- Drawing a place. ---- */
 
-  const drawLinkage = ({ section, motion, bodies }) => {
-    if (!bodies.length) return;
+  const drawBike = ({ whole, motion, bodies }) => {
     const at = bodies.map((moves) => turned(moves, place));
-    const each = (selector, draw) => section.querySelectorAll(selector).forEach(draw);
-    each("[data-body]", (group) => group.setAttribute("transform", matrix(at[group.dataset.body])));
+    const each = (selector, draw) => whole.querySelectorAll(selector).forEach(draw);
     const axle = between(motion.axle, place);
+    each("[data-frame]", (group) => group.setAttribute("transform", matrix(turned(motion.standing, place))));
     each("[data-axle]", (group) => group.setAttribute("transform", matrix([1, 0, ...axle])));
+    const [way, start] = [axle, motion.axle[0]].map(([x, y]) => Math.atan2(y, x));
+    const turn = way - start;
+    each("[data-arm]", (group) => group.setAttribute("transform", matrix([Math.cos(turn), Math.sin(turn), 0, 0])));
+    if (!bodies.length) return;
+    each("[data-body]", (group) => group.setAttribute("transform", matrix(at[group.dataset.body])));
     const eyes = motion.eyes.map((eye) => moved(at[eye.body], eye.at));
     const [x, y] = [eyes[1][0] - eyes[0][0], eyes[1][1] - eyes[0][1]];
     const along = [x / Math.hypot(x, y), y / Math.hypot(x, y)];
@@ -100,7 +104,7 @@
     text.textContent = figure(value, decimals, unit);
   };
 
-  const readOut = (section, motion) => {
+  const readOut = (whole, motion) => {
     const list = document.createElement("dl");
     list.className = "readout";
     for (const { label } of motion.shown.slice(1)) {
@@ -109,10 +113,7 @@
       row.firstChild.textContent = label;
       list.append(row);
     }
-    // Below the drawing, so that slider and linkage are seen together on a phone.
-    const drawing = section.querySelector(".linkage");
-    if (drawing) drawing.after(list);
-    else section.querySelector(".ride").prepend(list);
+    whole.querySelector(".seen").append(list);
     return list;
   };
 
@@ -134,7 +135,7 @@
   const draw = () => {
     if (!ways.length) return;
     for (const way of ways) {
-      drawLinkage(way);
+      drawBike(way);
       way.marks.forEach(drawMark);
       drawReadOut(way);
     }
@@ -150,18 +151,20 @@
   const read = () => {
     ways = [...ride.querySelectorAll(".travel")].map((section) => {
       const motion = JSON.parse(section.dataset.travel);
-      const whole = motion.bodies.length === motion.count && motion.count > 0;
-      const { lines, name } = section.closest("[data-lines]").dataset;
+      const everywhere = motion.bodies.length === motion.count && motion.count > 0;
+      const whole = section.closest("[data-lines]");
+      const { lines, name } = whole.dataset;
       return {
         section,
+        whole,
         motion,
         // One list per body rather than per position.
-        bodies: whole ? motion.bodies[0].map((_, body) => motion.bodies.map((at) => at[body])) : [],
+        bodies: everywhere ? motion.bodies[0].map((_, body) => motion.bodies.map((at) => at[body])) : [],
         // A name that would part its line in two cannot be said.
         points: motion.points.filter((point) => !/[;\n]/.test(point.name)),
         lines: byId(lines),
         name,
-        list: section.querySelector(".readout") ?? readOut(section, motion),
+        list: whole.querySelector(".readout") ?? readOut(whole, motion),
         marks: [...section.querySelectorAll("g.chart")].map(mark),
       };
     });

@@ -24,6 +24,9 @@ pub struct Ride {
     pub linkage: Option<LinkagePicture>,
     /// What the axle's path does, in a sentence; empty without a linkage.
     pub path: String,
+    /// Where the frame stands at full extension: from its axes to the ground, the bottom bracket above the origin. None where
+    /// that is not known somewhere on the travel.
+    pub standing: Option<Affine>,
     /// Everything that a script needs to move the drawing, as one JSON object, in millimetres, degrees and percent.
     pub motion: String,
 }
@@ -118,6 +121,9 @@ pub struct Machine {
     pub sprockets: Option<(f64, f64)>,
     /// Where everything is, from full extension to full travel.
     pub places: Vec<Standing>,
+    /// Ends of the chain's straight pieces at each of these places: of the tight run, and of the lower one. Empty where ring or
+    /// cog is not known.
+    pub chain: Vec<[Vec<Point>; 2]>,
     /// Place of sag among these, counted in places, such as 6.3; none when it is not known.
     pub sag: Option<f64>,
 }

@@ -1,6 +1,7 @@
 //! Questions about the rear suspension, from the words to the figures. What is expected is worked out by hand or by plane
 //! geometry beside it; facts of the trade say that they are common practice.
 
+use knockon_engine::geometry::FramePoints;
 use knockon_engine::quantity::Quantity;
 use knockon_engine::requirement::Outcome;
 use knockon_engine::suspension::curve::Curve;
@@ -234,5 +235,25 @@ fn curves_begin_at_nought_and_end_at_the_travel() {
         let (shock, wheel) =
             (area(Curve::ShockForce, Curve::Compression), area(Curve::WheelForce, Curve::Travel));
         assert!((shock / wheel - 1.0).abs() < 2e-3, "{bike}: {shock} {wheel}");
+    }
+}
+
+/// Each axle lies as high above the ground as its wheel is large, wherever the suspension is, and the frame's turn is what
+/// the head angle loses.
+#[test]
+fn both_wheels_stand_on_the_ground_through_the_whole_travel() {
+    for bike in ["bulrush-150", "guelder-160", "medlar-140", "osier-130", "samphire-145", "tormentil-150"] {
+        let findings = ask(bike, &["chainring 30"]);
+        let (after, travel) = (&findings.bikes.1, &findings.suspension.as_ref().expect("a suspension").after);
+        let front = FramePoints::new(after, 0.0).front_axle;
+        assert_eq!(travel.standing.len(), travel.values.len());
+        for (index, ([cos, sin, _, y], axle)) in travel.standing.iter().zip(&travel.axle).enumerate() {
+            let height = |at: [f64; 2]| sin * at[0] + cos * at[1] + y;
+            assert!((height(*axle) - after.rear_radius).abs() < 1e-9, "{bike}");
+            assert!((height([front.x, front.y]) - after.front_radius).abs() < 1e-9, "{bike}");
+            let told = travel.values[index][Curve::HeadAngle as usize];
+            let turned = (after.head_angle + after.headset_turn - sin.atan2(*cos)).to_degrees();
+            assert!((told - turned).abs() < 1e-9, "{bike}: {told} {turned}");
+        }
     }
 }

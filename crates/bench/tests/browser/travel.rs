@@ -32,7 +32,7 @@ pub fn through(page: &Page, label: &str) -> Vec<String> {
 /// Transforms of every body, the wheel and the shock, and where the marks on the charts are.
 fn standing(page: &Page) -> Vec<String> {
     let moving = page.js(
-        "[...[...document.querySelectorAll('[data-body], [data-axle], [data-shock]')].map(g => g.getAttribute('transform')), \
+        "[...[...document.querySelectorAll('[data-body], [data-axle], [data-shock], [data-frame]')].map(g => g.getAttribute('transform')), \
           ...[...document.querySelectorAll('.at line')].map(line => line.getAttribute('x1'))]",
     );
     serde_json::from_value(moving).expect("transforms")
@@ -49,6 +49,42 @@ fn digits(figure: &str) -> String {
     figure.chars().filter(|c| c.is_ascii_digit() || ".−".contains(*c)).collect()
 }
 
+/// How far below the ground the lowest line of the whole bike is, px.
+fn below_ground(page: &Page) -> f64 {
+    let far = page.js(
+        "(() => { const svg = document.querySelector('.standing svg'); \
+         const at = (node, x, y) => new DOMPoint(x, y).matrixTransform(node.getScreenCTM()); \
+         const bottom = circle => { const [x, y, r] = ['cx', 'cy', 'r'].map(name => circle[name].baseVal.value); \
+             const [middle, edge] = [at(circle, x, y), at(circle, x + r, y)]; \
+             return middle.y + Math.hypot(edge.x - middle.x, edge.y - middle.y); }; \
+         const lowest = Math.max(...[...svg.querySelectorAll('g.standing circle')].map(bottom)); \
+         const ground = svg.querySelector(':scope > path.kd-wide'); const end = ground.getPointAtLength(0); \
+         return lowest - at(ground, end.x, end.y).y; })()",
+    );
+    far.as_f64().expect("a distance")
+}
+
+#[test]
+fn the_whole_bike_stands_on_the_ground_wherever_the_slider_is() {
+    let Some(site) = Site::open() else { return };
+    for (bike, change) in [("Bulrush", "bar rise 30"), ("Hornbeam", "shock stroke 60")] {
+        let page = site.page(Screen::DESK);
+        let question = site.ask("Lower?", bike, change);
+        page.go(&format!("/questions/{question}"));
+        let slider = page.find("slider", "Travel");
+        slider.js("this.focus()");
+        let place = || page.js("document.querySelector('.standing [data-frame]').getAttribute('transform')");
+        let mut last = place();
+        for step in 0..5 {
+            assert!(below_ground(&page).abs() < 0.1, "{bike} at {step}: {}", below_ground(&page));
+            (0..4).for_each(|_| page.press(Key::Right));
+            let now = place();
+            assert_ne!(now, last, "{bike}");
+            last = now;
+        }
+    }
+}
+
 #[test]
 fn the_slider_moves_the_linkage_the_marks_and_the_figures() {
     let Some(site) = Site::open() else { return };
@@ -62,9 +98,9 @@ fn the_slider_moves_the_linkage_the_marks_and_the_figures() {
         page.press(Key::Right);
         let one = standing(&page);
         assert_eq!(before.len(), one.len());
-        // The front triangle stays; two drawings of it, and nothing else, are where they were.
+        // The front triangle stays in its own axes; three drawings of it, and nothing else, are where they were.
         let same = before.iter().zip(&one).filter(|(before, after)| before == after).count();
-        assert_eq!(same, 2, "{before:?} {one:?}");
+        assert_eq!(same, 3, "{before:?} {one:?}");
         assert_eq!(slider.value(), "1");
 
         page.press(Key::End);

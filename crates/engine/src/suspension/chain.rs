@@ -158,26 +158,80 @@ impl<T: Scalar> Pulleys<T> {
     /// The chain's way with `linkage`, which must be the one that the pulleys were made for, in `pose`.
     pub fn chain(&self, linkage: &Linkage<T>, pose: &Pose<T>) -> Chain<T> {
         let zero = T::from(0.0);
-        let still = FrameVector { x: zero, y: zero };
-        let ring = Pulley { size: self.ring, centre: FramePoint { x: zero, y: zero }, velocity: still };
-        let cog = Pulley { size: self.cog, centre: pose.axle, velocity: pose.axle_velocity };
+        let (ring, cog) = self.ends(pose);
         let mut chain = Chain {
             pulleys: [self.ring; MOST_SPANS],
             spans: [Span::nowhere(zero); MOST_SPANS],
             count: self.count,
         };
         let mut last = ring;
-        for (place, (mount, size)) in self.idlers[..self.count].iter().enumerate() {
-            let (body, drawn) = (&pose.bodies[mount.body], linkage.points[mount.point]);
-            let idler = Pulley { size: *size, centre: body.place(drawn), velocity: body.velocity(drawn) };
+        for place in 0..self.count {
+            let idler = self.idler(place, linkage, pose);
             chain.spans[place] = Span::between(&last, &idler);
-            chain.pulleys[place + 1] = *size;
+            chain.pulleys[place + 1] = idler.size;
             last = idler;
         }
         chain.spans[self.count] = Span::between(&last, &cog);
         chain.pulleys[self.count + 1] = self.cog;
         chain.spans[self.count + 1] = Span::between(&cog, &ring);
         chain
+    }
+
+    /// Where the chain leaves each pulley and meets the next, in frame axes, mm: along the tight run from the ring over the
+    /// idlers to the cog, and along the lower run from the cog to the ring. `None` where it has no way.
+    ///
+    /// ```
+    /// # use std::sync::Arc;
+    /// # use knockon_engine::bike::Bike;
+    /// # use knockon_engine::geometry::point::FramePoint;
+    /// # use knockon_engine::suspension::chain::{Pulleys, pitch_radius};
+    /// # use knockon_engine::suspension::linkage::{Layout, Linkage, MOST_BODIES, Mount, Placement, Pose};
+    /// # let mut bike = Bike::unknown();
+    /// # let eye = Mount { body: 0, point: 0 };
+    /// # let layout = Layout { bodies: 1, joints: vec![], eyes: [eye; 2], axle: 0, caliper: None, idlers: vec![] };
+    /// # let axle = FramePoint { x: -440.0, y: 0.0 };
+    /// # let linkage = Linkage { layout: Arc::new(layout), points: vec![], directions: vec![], axle };
+    /// # let rest = Placement::at_rest();
+    /// # let pose = Pose { compression: 0.0, bodies: [rest; MOST_BODIES], axle, axle_velocity: rest.drift };
+    /// // Ring and cog alike, the axle level behind the bottom bracket: straight back from the ring's top.
+    /// (bike.ring, bike.cog) = (20.0, 20.0);
+    /// let [tight, lower] = Pulleys::new(&bike, &linkage).touching(&linkage, &pose).unwrap();
+    /// let top = pitch_radius(20.0_f64);
+    /// assert_eq!(tight, [[FramePoint { x: 0.0, y: top }, FramePoint { x: -440.0, y: top }]]);
+    /// assert_eq!(lower, [[FramePoint { x: -440.0, y: -top }, FramePoint { x: 0.0, y: -top }]]);
+    /// ```
+    pub fn touching(&self, linkage: &Linkage<T>, pose: &Pose<T>) -> Option<[Vec<[FramePoint<T>; 2]>; 2]> {
+        let (ring, cog) = self.ends(pose);
+        let idlers = (0..self.count).map(|place| self.idler(place, linkage, pose));
+        let tight: Vec<Pulley<T>> = [ring].into_iter().chain(idlers).chain([cog]).collect();
+        let run = |pulleys: &[Pulley<T>]| -> Option<Vec<[FramePoint<T>; 2]>> {
+            let pairs = pulleys.windows(2).map(|pair| (&pair[0], &pair[1]));
+            pairs
+                .map(|(from, to)| {
+                    let Span { direction, length, .. } = Span::between(from, to);
+                    // Outward of a pulley that turns as the ring does; the radius has the other sense on any other.
+                    let outward = FrameVector { x: direction.y, y: -direction.x };
+                    let touch = |pulley: &Pulley<T>| {
+                        pulley.centre.along(outward, pulley.size.radius * pulley.size.sense)
+                    };
+                    length.re().is_finite().then(|| [touch(from), touch(to)])
+                })
+                .collect()
+        };
+        Some([run(&tight)?, run(&[cog, ring])?])
+    }
+
+    fn ends(&self, pose: &Pose<T>) -> (Pulley<T>, Pulley<T>) {
+        let zero = T::from(0.0);
+        let still = FrameVector { x: zero, y: zero };
+        let ring = Pulley { size: self.ring, centre: FramePoint { x: zero, y: zero }, velocity: still };
+        (ring, Pulley { size: self.cog, centre: pose.axle, velocity: pose.axle_velocity })
+    }
+
+    fn idler(&self, place: usize, linkage: &Linkage<T>, pose: &Pose<T>) -> Pulley<T> {
+        let (mount, size) = self.idlers[place];
+        let (body, drawn) = (&pose.bodies[mount.body], linkage.points[mount.point]);
+        Pulley { size, centre: body.place(drawn), velocity: body.velocity(drawn) }
     }
 }
 

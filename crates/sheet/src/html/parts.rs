@@ -109,6 +109,12 @@ impl<'a> Parts<'a> {
         elevation::both(self)
     }
 
+    /// The whole bike on the ground, small, for a script to move with what [`Parts::suspension`] holds; nothing where it is not
+    /// known how the bike stands.
+    pub fn standing(self) -> Markup {
+        suspension::standing(self)
+    }
+
     /// The rear suspension through its travel: the linkage, charts, a table; nothing for a bike without one. The section's
     /// `data-travel` holds what a script needs to move the drawing.
     pub fn suspension(self) -> Markup {

@@ -2,7 +2,7 @@
 
 use super::{Parts, clean, notes};
 use crate::drawing::Page;
-use crate::drawing::ride::{chart_svg, linkage_svg};
+use crate::drawing::ride::{chart_svg, linkage_svg, standing_svg};
 use crate::figure::{figure, ride_cell};
 use crate::ride::{Chart, LinkagePicture, Ride, RideCell, RideRow};
 use maud::{Markup, PreEscaped, html as markup};
@@ -46,6 +46,16 @@ fn drawing(parts: Parts, ride: &Ride, linkage: &LinkagePicture) -> Markup {
             figcaption { (clean(&ride.path)) }
         }
     }
+}
+
+pub(super) fn standing(parts: Parts) -> Markup {
+    let drawn = parts.sheet.picture.as_ref().zip(parts.sheet.ride.as_ref()).and_then(|(picture, ride)| {
+        let title = format!("The bike on the ground: {}", clean(&parts.sheet.title.question));
+        let description = "The whole bike from its right side at the slider's place of the rear travel, the fork fully \
+                           extended, with the bike at full extension in thin lines behind it.";
+        standing_svg(&picture.after, ride, parts.ids, &title, description)
+    });
+    markup! { @if let Some(svg) = drawn { figure.standing { (PreEscaped(svg)) figcaption { "The fork fully extended." } } } }
 }
 
 fn charted(parts: Parts, ride: &Ride, chart: &Chart) -> Markup {

@@ -19,7 +19,7 @@ use knockon_engine::tolerance::Uncertain;
 pub use knock_on::{KnockOn, Next, Noticed, unit};
 pub use missing::Missing;
 pub use notes::{Assumed, Sources};
-pub use suspension::{Drawn, DrawnPart, DrawnPoint, Springs, Suspension, Travel};
+pub use suspension::{ChainRun, Drawn, DrawnPart, DrawnPoint, Springs, Suspension, Travel};
 pub use verdict::Verdict;
 
 use crate::audit::{Audit, audit};

@@ -2,8 +2,9 @@
 
 use knockon_engine::bike::Bike;
 use knockon_engine::comparison::Given;
-use knockon_engine::geometry::point::FramePoint;
+use knockon_engine::geometry::{FramePoint, FramePoints, Stance};
 use knockon_engine::quantity::Quantity;
+use knockon_engine::suspension::chain::Pulleys;
 use knockon_engine::suspension::curve::Curve;
 use knockon_engine::suspension::linkage::{JointKind, Linkage};
 use knockon_engine::suspension::rear::{RearAxle, stroke};
@@ -46,7 +47,16 @@ pub struct Travel {
     pub bodies: Vec<Vec<[f64; 4]>>,
     /// Rear axle at each position, frame axes.
     pub axle: Vec<[f64; 2]>,
+    /// Where the frame stands at each position, in the way of `bodies`: a point in frame axes goes to one on the ground, the
+    /// bottom bracket above the origin. The fork is fully extended. NaN where the bike is not known well enough.
+    pub standing: Vec<[f64; 4]>,
+    /// Ends of the chain's straight pieces at each position, frame axes: of the tight run from ring to cog, and of the lower
+    /// run back. Empty where ring, cog or linkage are not known.
+    pub chain: Vec<[ChainRun; 2]>,
 }
+
+/// Ends of a run's straight pieces.
+pub type ChainRun = Vec<[[f64; 2]; 2]>;
 
 /// The linkage as it is drawn, frame axes, mm.
 #[derive(Clone, Debug)]
@@ -182,6 +192,8 @@ fn travel(case: &Case<'_>, given: Given<'_>, which: usize) -> Travel {
         sag_pm: estimates.plus_minus(row) * stroke(bike),
         bodies: places.bodies,
         axle: places.axle,
+        standing: places.standing,
+        chain: places.chain,
     }
 }
 
@@ -189,17 +201,27 @@ fn travel(case: &Case<'_>, given: Given<'_>, which: usize) -> Travel {
 struct Places {
     bodies: Vec<Vec<[f64; 4]>>,
     axle: Vec<[f64; 2]>,
+    standing: Vec<[f64; 4]>,
+    chain: Vec<[ChainRun; 2]>,
 }
 
 fn places(bike: &Bike<f64>, linkage: Option<&Linkage<f64>>) -> Places {
     let stroke = stroke(bike);
     let mut places = Places::default();
+    let pulleys = linkage.map(|linkage| Pulleys::new(bike, linkage));
+    let front_axle = FramePoints::new(bike, 0.0).front_axle;
+    let place = |point: FramePoint<f64>| [point.x, point.y];
     for position in 0..POSITIONS {
         let compression = stroke * position as f64 / (POSITIONS - 1) as f64;
         // A linkage that goes through the whole stroke has every position; one that does not has none here.
         let Ok(axle) = RearAxle::at(bike, linkage, compression) else { return Places::default() };
-        places.axle.push([axle.place.x, axle.place.y]);
-        if let (Some(pose), Some(linkage)) = (axle.pose, linkage) {
+        places.axle.push(place(axle.place));
+        let stance = Stance::on(bike, front_axle, axle.place);
+        let (sin, cos) = stance.turn.sin_cos();
+        places.standing.push([cos, sin, 0.0, stance.bottom_bracket_height()]);
+        if let (Some(pose), Some(linkage), Some(pulleys)) = (axle.pose, linkage, &pulleys) {
+            let runs = pulleys.touching(linkage, &pose);
+            places.chain.extend(runs.map(|runs| runs.map(|run| run.iter().map(|ends| ends.map(place)).collect())));
             let bodies = pose.bodies[..linkage.layout.bodies].iter();
             places.bodies.push(
                 bodies

@@ -44,17 +44,26 @@ pub fn ride(working: &Working) -> Markup {
             // Seen only above what an earlier answer drew, which the script leaves there.
             [] => { @if cannot { p.notice { "The last change cannot be computed. What is drawn here is how it was before." } } }
             [(side, sheet)] if working.instead.is_none() => {
-                div data-lines=(side.field()) { (of(*side, sheet).suspension()) }
+                div data-lines=(side.field()) { (moving(*side, sheet)) }
             }
             // Half a window is too narrow for the table's columns: it folds as with too many revisions.
             _ => div.side-by-side.too-many {
                 @for (side, sheet) in &sheets {
                     div.one-way data-lines=(side.field()) data-name=(side.name()) {
                         h3.whose { (side.name()) }
-                        (of(*side, sheet).suspension())
+                        (moving(*side, sheet))
                     }
                 }
             }
         }
+    }
+}
+
+/// The bike on the ground with room for the figures there, and the sheet's part.
+fn moving(side: Side, sheet: &Sheet) -> Markup {
+    let parts = of(side, sheet);
+    html! {
+        div.seen.js-only { (parts.standing()) }
+        (parts.suspension())
     }
 }

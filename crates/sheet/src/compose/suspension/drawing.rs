@@ -56,7 +56,7 @@ fn machine(
         .iter()
         .zip(&travel.axle)
         .map(|(bodies, axle)| Standing {
-            bodies: bodies.iter().map(|&[cos, sin, x, y]| Affine::new([cos, sin, -sin, cos, x, y])).collect(),
+            bodies: bodies.iter().map(|body| placed(*body)).collect(),
             axle: at(*axle),
         })
         .collect();
@@ -100,8 +100,24 @@ fn machine(
         axle: (drawn.axle_part, at(axle)),
         sprockets: (sprockets.0.is_finite() && sprockets.1.is_finite()).then_some(sprockets),
         sag: sag(travel),
+        chain: travel
+            .chain
+            .iter()
+            .map(|runs| [0, 1].map(|run| runs[run].iter().flatten().map(|end| at(*end)).collect()))
+            .collect(),
         places,
     })
+}
+
+/// Where the frame stands at full extension, when that is known all over the travel.
+pub(super) fn standing(travel: &Travel) -> Option<Affine> {
+    let first = travel.standing.first()?;
+    travel.standing.iter().flatten().all(|value| value.is_finite()).then(|| placed(*first))
+}
+
+/// From cosine, sine and shift.
+fn placed([cos, sin, x, y]: [f64; 4]) -> Affine {
+    Affine::new([cos, sin, -sin, cos, x, y])
 }
 
 /// Seat tube and down tube in frame axes: the elevation turned back by as much as the frame is turned on the ground.

@@ -74,6 +74,7 @@ pub(crate) fn ride(given: &Given, mut number: impl FnMut(&str) -> usize) -> Opti
         springs: given.springs.iter().map(|sentence| units.sentence(sentence)).collect(),
         untold: stuck.iter().map(|why| stuck_words(why)).chain(untold_words(&untold)).collect(),
         path: linkage.as_ref().map(|linkage| drawing::path_words(units, &linkage.after)).unwrap_or_default(),
+        standing: drawing::standing(after),
         motion: motion::json(given, linkage.as_ref().map(|linkage| &linkage.after)),
         linkage,
     })

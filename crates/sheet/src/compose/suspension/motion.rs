@@ -2,12 +2,10 @@
 //! shows in the sheet's units.
 
 use knockon_engine::suspension::curve::Curve;
-use kurbo::Point;
 use serde_json::{Value, json};
 
 use super::words::ROWS;
 use super::{Given, decimals, unit};
-use crate::drawing::ride::chain;
 use crate::ride::Machine;
 
 /// What is read off at any place; the travel comes first and says where that is.
@@ -28,16 +26,12 @@ pub(super) fn json(given: &Given, machine: Option<&Machine>) -> String {
     let travel = &given.suspension.after;
     let bodies: Vec<Value> =
         travel.bodies.iter().map(|bodies| bodies.iter().map(|body| list(body)).collect()).collect();
-    let chain: Option<Value> = machine.and_then(|machine| {
-        let all: Vec<_> = (0..machine.places.len())
-            .map(|place| chain::runs(machine, place as f64))
-            .collect::<Option<_>>()?;
-        let of = |pick: fn(&chain::Runs) -> &Vec<Point>| -> Value {
-            all.iter()
-                .map(|runs| pick(runs).iter().map(|at| list(&[at.x, at.y])).collect::<Value>())
-                .collect()
+    let chain = machine.filter(|machine| machine.chain.len() == machine.places.len()).map(|machine| {
+        let of = |run: usize| -> Value {
+            let runs = machine.chain.iter().map(|runs| &runs[run]);
+            runs.map(|run| run.iter().map(|at| list(&[at.x, at.y])).collect::<Value>()).collect()
         };
-        Some(json!({ "tight": of(|runs| &runs.tight), "slack": of(|runs| &runs.slack) }))
+        json!({ "tight": of(0), "slack": of(1) })
     });
     let eyes: Option<Value> = machine.map(|machine| {
         machine.eyes.iter().map(|(body, at)| json!({ "body": body, "at": list(&[at.x, at.y]) })).collect()
@@ -47,6 +41,7 @@ pub(super) fn json(given: &Given, machine: Option<&Machine>) -> String {
         "sag": machine.and_then(|machine| machine.sag).or_else(|| super::sag(travel)).map(number),
         "bodies": bodies,
         "axle": travel.axle.iter().map(|at| list(at)).collect::<Value>(),
+        "standing": travel.standing.iter().map(|at| list(at)).collect::<Value>(),
         "eyes": eyes,
         "chain": chain,
         "shown": shown(given),

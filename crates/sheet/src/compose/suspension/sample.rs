@@ -211,6 +211,8 @@ impl Kind {
             sag_pm: 1.0,
             bodies: Vec::new(),
             axle: Vec::new(),
+            standing: Vec::new(),
+            chain: Vec::new(),
         };
         let start = self.axle.1;
         for index in 0..COUNT {
@@ -263,6 +265,11 @@ impl Kind {
                     .collect(),
             );
             travel.axle.push([at.0, at.1]);
+            let tip = 0.0004 * rise;
+            travel.standing.push([tip.cos(), tip.sin(), 0.0, 348.0 - 0.65 * rise]);
+            // Straight from top to top and from bottom to bottom: where it is drawn, not how long it is.
+            let run = |radius: f64| vec![[[0.0, radius], [at.0, at.1 + radius]]];
+            travel.chain.push([run(55.0), run(-55.0)]);
         }
         travel
     }

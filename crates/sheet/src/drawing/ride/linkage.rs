@@ -5,7 +5,7 @@
 
 use kurbo::{Affine, BezPath, Circle, Line, Point, Rect, Shape as _, Size, Vec2};
 
-use super::{body, chain, path};
+use super::{body, path};
 use crate::drawing::lanes::triangle;
 use crate::drawing::scene::{Anchor, Form, Group, Ink, Item, Scene, Text, Tint};
 use crate::drawing::style::Style;
@@ -85,8 +85,7 @@ fn drawn(picture: &LinkagePicture, scale: f64, map: Affine) -> Vec<Item> {
     let mut moving = vec![wheel(picture, &start, scale)];
     moving.extend(chain_runs(machine));
     moving.push(ring(machine, scale));
-    moving.extend(bodies(machine, &start, scale, Ink::Solid));
-    moving.extend(shock(machine, &start, scale, Ink::Solid));
+    moving.extend(parts(machine, scale));
     items.push(Item::Group(Group {
         attributes: vec![("class", "linkage".to_owned())],
         map: Some(map),
@@ -99,7 +98,7 @@ fn drawn(picture: &LinkagePicture, scale: f64, map: Affine) -> Vec<Item> {
 }
 
 /// What moves together, drawn at `scale` units to the millimetre so that its lines keep their width.
-fn moving(class: &str, data: (&'static str, String), map: Affine, scale: f64, items: Vec<Item>) -> Item {
+pub(super) fn moving(class: &str, data: (&'static str, String), map: Affine, scale: f64, items: Vec<Item>) -> Item {
     let inner = Group { attributes: Vec::new(), map: Some(Affine::scale(1.0 / scale)), items };
     let mut attributes = vec![("class", class.to_owned())];
     attributes.push(data);
@@ -119,6 +118,14 @@ fn wheel(picture: &LinkagePicture, start: &Standing, scale: f64) -> Item {
         items.push(circle(Ink::Centre, Point::ORIGIN, cog, scale));
     }
     moving("axle", ("data-axle", String::new()), Affine::translate(start.axle.to_vec2()), scale, items)
+}
+
+/// Bodies and shock at full extension, each in a group that a script can move.
+pub(super) fn parts(machine: &Machine, scale: f64) -> Vec<Item> {
+    let start = machine.at(0.0);
+    let mut parts = bodies(machine, &start, scale, Ink::Solid);
+    parts.extend(shock(machine, &start, scale, Ink::Solid));
+    parts
 }
 
 /// Ring, and bottom bracket; they stay where they are.
@@ -144,14 +151,14 @@ fn polyline(points: &[Point]) -> BezPath {
 
 /// Both runs in millimetres, so that a script can write their path anew.
 fn chain_runs(machine: &Machine) -> Vec<Item> {
-    let Some(runs) = chain::runs(machine, 0.0) else { return Vec::new() };
-    [("tight", Ink::Chain, runs.tight), ("slack", Ink::SlackChain, runs.slack)]
+    let Some([tight, slack]) = machine.chain.first() else { return Vec::new() };
+    [("tight", Ink::Chain, tight), ("slack", Ink::SlackChain, slack)]
         .into_iter()
         .map(|(name, ink, points)| {
             Item::Group(Group {
                 attributes: vec![("data-chain", name.to_owned())],
                 map: None,
-                items: vec![Item::Drawn(ink, Form::Path(polyline(&points)))],
+                items: vec![Item::Drawn(ink, Form::Path(polyline(points)))],
             })
         })
         .collect()
