@@ -3,9 +3,9 @@
 use crate::Scalar;
 use crate::bike::Bike;
 use crate::cockpit::Cockpit;
-use crate::geometry::{FramePoints, Stance};
 use crate::geometry::point::FramePoint;
 use crate::geometry::steering::Steering;
+use crate::geometry::{FramePoints, Stance};
 use crate::named::named_numbers;
 use crate::rider;
 use crate::suspension::linkage::Linkage;

@@ -11,9 +11,9 @@ use num_dual::DualStruct;
 use crate::Scalar;
 use crate::bike::Bike;
 use crate::cockpit::Cockpit;
+use crate::geometry::Stance;
 use crate::geometry::point::{FramePoint, FrameVector};
 use crate::geometry::steering::Steering;
-use crate::geometry::Stance;
 use crate::named::named_numbers;
 
 use self::acceleration::of_axle;

@@ -13,8 +13,8 @@ use num_dual::DualStruct;
 
 use crate::Scalar;
 use crate::bike::Bike;
-use crate::geometry::point::{FramePoint, FrameVector};
 use crate::geometry::Stance;
+use crate::geometry::point::{FramePoint, FrameVector};
 
 use super::curve::{Curve, position};
 use super::linkage::{Linkage, Stuck};

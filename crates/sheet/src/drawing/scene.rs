@@ -257,6 +257,14 @@ impl Scene {
         self.items.push(Item::Text(text));
     }
 
+    /// All of it as one group, so many times as large.
+    #[must_use]
+    pub fn scaled(self, times: f64) -> Self {
+        let larger = |boxes: Vec<Rect>| boxes.into_iter().map(|rect| rect.scale_from_origin(times)).collect();
+        let group = Group { attributes: Vec::new(), map: Some(Affine::scale(times)), items: self.items };
+        Self { items: vec![Item::Group(group)], boxes: larger(self.boxes), clear: larger(self.clear) }
+    }
+
     /// Puts another scene into this one, moved by `by`.
     pub fn place(&mut self, mut other: Self, by: Vec2) {
         for item in &mut other.items {

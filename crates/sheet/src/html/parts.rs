@@ -118,7 +118,12 @@ impl<'a> Parts<'a> {
     /// The rear suspension through its travel: the linkage, charts, a table; nothing for a bike without one. The section's
     /// `data-travel` holds what a script needs to move the drawing.
     pub fn suspension(self) -> Markup {
-        suspension::part(self)
+        suspension::part(self, None)
+    }
+
+    /// [`Parts::suspension`] with the linkage drawn for one page alone.
+    pub fn suspension_on(self, page: Page) -> Markup {
+        suspension::part(self, Some(page))
     }
 
     /// The fields of ISO 7200.

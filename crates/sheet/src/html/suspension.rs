@@ -10,13 +10,14 @@ use maud::{Markup, PreEscaped, html as markup};
 /// Heads of the table's three columns of figures.
 const STATIONS: [&str; 3] = ["full extension", "sag", "full travel"];
 
-pub(super) fn part(parts: Parts) -> Markup {
+/// `page`: the one that the linkage is drawn for; none draws it for both.
+pub(super) fn part(parts: Parts, page: Option<Page>) -> Markup {
     let Some(ride) = &parts.sheet.ride else { return markup! {} };
     markup! {
         section.travel data-travel=(ride.motion) {
             h2 { "Through the travel" }
             div.ride {
-                @if let Some(linkage) = &ride.linkage { (drawing(parts, ride, linkage)) }
+                @if let Some(linkage) = &ride.linkage { (drawing(parts, ride, linkage, page)) }
                 @for chart in &ride.charts { (charted(parts, ride, chart)) }
                 (table(ride))
             }
@@ -30,7 +31,7 @@ pub(super) fn part(parts: Parts) -> Markup {
     }
 }
 
-fn drawing(parts: Parts, ride: &Ride, linkage: &LinkagePicture) -> Markup {
+fn drawing(parts: Parts, ride: &Ride, linkage: &LinkagePicture, page: Option<Page>) -> Markup {
     let title = format!("Rear suspension: {}", clean(&parts.sheet.title.question));
     let description = clean(&format!(
         "The rear of the bike from its right side with its linkage, at full extension in wide lines, at sag and full \
@@ -41,8 +42,13 @@ fn drawing(parts: Parts, ride: &Ride, linkage: &LinkagePicture) -> Markup {
     let one = |page: Page| PreEscaped(linkage_svg(linkage, page, parts.ids, &title, &description));
     markup! {
         figure.linkage {
-            div.desk-only { (one(Page::Desk)) }
-            div.phone-only { (one(Page::Phone)) }
+            @match page {
+                Some(page) => (one(page)),
+                None => {
+                    div.desk-only { (one(Page::Desk)) }
+                    div.phone-only { (one(Page::Phone)) }
+                }
+            }
             figcaption { (clean(&ride.path)) }
         }
     }

@@ -134,16 +134,19 @@ pub(super) fn through_the_travel(case: &Case<'_>) -> Result<Option<Suspension>, 
     if !stroke(case.before).is_finite() && !stroke(case.after).is_finite() {
         return Ok(None);
     }
-    let stuck = cannot_move(case, 0);
-    if stuck.is_none()
-        && let Some(why) = cannot_move(case, 1)
-    {
-        return Err(AnswerError::Stuck(why));
-    }
+    let [before, after] = [0, 1].map(|which| axles(case, which));
+    let (before, stuck) = match before {
+        Ok(before) => (before, None),
+        Err(why) => (Vec::new(), Some(why)),
+    };
+    let after = match after {
+        Err(why) if stuck.is_none() => return Err(AnswerError::Stuck(why)),
+        after => after.unwrap_or_default(),
+    };
     let none = Given { steps: &[], ..case.given };
     Ok(Some(Suspension {
-        before: travel(case, none, 0),
-        after: travel(case, case.given, 1),
+        before: travel(case, none, 0, &before),
+        after: travel(case, case.given, 1, &after),
         linkage: drawn(case),
         springs: [0, 1].map(|which| springs(bike(case, which), case.linkages[which])),
         stuck,
@@ -154,21 +157,25 @@ fn bike<'a>(case: &Case<'a>, which: usize) -> &'a Bike<f64> {
     if which == 0 { case.before } else { case.after }
 }
 
-/// Why the linkage does not go through the whole stroke.
-fn cannot_move(case: &Case<'_>, which: usize) -> Option<String> {
-    let (bike, linkage) = (bike(case, which), case.linkages[which]?);
-    let end = bike.shock_start + stroke(bike);
-    match linkage.sweep(bike.shock_start, end, POSITIONS) {
-        Err(stuck) => Some(words(&stuck, case.build.linkage.as_ref()?)),
+/// The rear axle at every position, or why the linkage does not go through the whole stroke.
+fn axles(case: &Case<'_>, which: usize) -> Result<Vec<RearAxle<f64>>, String> {
+    let (bike, linkage) = (bike(case, which), case.linkages[which]);
+    let stroke = stroke(bike);
+    let (Some(linkage), Some(built)) = (linkage, &case.build.linkage) else {
+        let at = |position: usize| stroke * position as f64 / (POSITIONS - 1) as f64;
+        let axles = (0..POSITIONS).map(|position| RearAxle::at(bike, None, at(position)));
+        return Ok(axles.filter_map(Result::ok).collect());
+    };
+    let poses = linkage.sweep(bike.shock_start, bike.shock_start + stroke, POSITIONS);
+    let poses = poses.map_err(|stuck| words(&stuck, built))?;
+    if poses.iter().any(|pose| pose.axle_velocity.y <= 0.0) {
         // It moves, but no rear suspension does so: no figure of it would mean anything.
-        Ok(poses) => poses
-            .iter()
-            .any(|pose| pose.axle_velocity.y <= 0.0)
-            .then(|| "the rear wheel would go down instead of up while the shock gets shorter".to_owned()),
+        return Err("the rear wheel would go down instead of up while the shock gets shorter".to_owned());
     }
+    Ok(poses.into_iter().map(RearAxle::of_pose).collect())
 }
 
-fn travel(case: &Case<'_>, given: Given<'_>, which: usize) -> Travel {
+fn travel(case: &Case<'_>, given: Given<'_>, which: usize, axles: &[RearAxle<f64>]) -> Travel {
     let (bike, linkage) = (bike(case, which), case.linkages[which]);
     let traced = traced(&case.build.bike, given, STRIDES, case.build.inputs.len());
     let table = |of: &dyn Fn(&Traced, usize, Curve) -> f64| {
@@ -182,7 +189,7 @@ fn travel(case: &Case<'_>, given: Given<'_>, which: usize) -> Travel {
             .collect()
     };
     let sag = sag(bike, linkage).ok().map(|sag| sag.shock).filter(|shock| shock.is_finite());
-    let places = places(bike, linkage);
+    let places = places(bike, linkage, axles);
     let row = Quantity::ShockSag as usize;
     let estimates = if which == 0 { &case.assessment.before } else { &case.assessment.after };
     Travel {
@@ -205,23 +212,21 @@ struct Places {
     chain: Vec<[ChainRun; 2]>,
 }
 
-fn places(bike: &Bike<f64>, linkage: Option<&Linkage<f64>>) -> Places {
-    let stroke = stroke(bike);
+fn places(bike: &Bike<f64>, linkage: Option<&Linkage<f64>>, axles: &[RearAxle<f64>]) -> Places {
     let mut places = Places::default();
     let pulleys = linkage.map(|linkage| Pulleys::new(bike, linkage));
     let front_axle = FramePoints::new(bike, 0.0).front_axle;
     let place = |point: FramePoint<f64>| [point.x, point.y];
-    for position in 0..POSITIONS {
-        let compression = stroke * position as f64 / (POSITIONS - 1) as f64;
-        // A linkage that goes through the whole stroke has every position; one that does not has none here.
-        let Ok(axle) = RearAxle::at(bike, linkage, compression) else { return Places::default() };
+    for axle in axles {
         places.axle.push(place(axle.place));
         let stance = Stance::on(bike, front_axle, axle.place);
         let (sin, cos) = stance.turn.sin_cos();
         places.standing.push([cos, sin, 0.0, stance.bottom_bracket_height()]);
-        if let (Some(pose), Some(linkage), Some(pulleys)) = (axle.pose, linkage, &pulleys) {
-            let runs = pulleys.touching(linkage, &pose);
-            places.chain.extend(runs.map(|runs| runs.map(|run| run.iter().map(|ends| ends.map(place)).collect())));
+        if let (Some(pose), Some(linkage), Some(pulleys)) = (&axle.pose, linkage, &pulleys) {
+            let runs = pulleys.touching(linkage, pose);
+            places
+                .chain
+                .extend(runs.map(|runs| runs.map(|run| run.iter().map(|ends| ends.map(place)).collect())));
             let bodies = pose.bodies[..linkage.layout.bodies].iter();
             places.bodies.push(
                 bodies

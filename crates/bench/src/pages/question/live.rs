@@ -49,7 +49,7 @@ fn parts(working: &Working, drawn: Drawn, workshop: &str) -> Markup {
         div id="cautions" { (cautions(working)) }
         div id="bar" { (bar(working)) }
         div id="moves" { (moves(working)) }
-        div id="ride" { (travel::ride(working)) }
+        div id="ride" { (travel::ride(working, drawn)) }
         div id="sure" { (sure(working)) }
         div id="notes-of-sheet" { (notes(working)) }
         div id="missing" { (missing::section(working, workshop)) }

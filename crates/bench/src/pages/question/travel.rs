@@ -3,10 +3,11 @@
 //! Slider and handles stand outside of what an answer swaps, so that none is taken out of the hand that holds it. Without a
 //! script there is the part alone, which says everything at full extension, sag and full travel.
 
+use knockon_sheet::drawing::Page;
 use knockon_sheet::sheet::Sheet;
 use maud::{Markup, html};
 
-use super::live::of;
+use super::live::{Drawn, of};
 use super::state::Side;
 use super::working::{Outcome, Working};
 
@@ -30,13 +31,13 @@ pub fn section(working: &Working) -> Markup {
                 "A point of the linkage is moved by dragging it, or by the arrow keys: 1 mm, with Shift 5 mm."
             }
             div.js-only id="handles" role="group" aria-label="Points of the linkage" {}
-            div id="ride" { (ride(working)) }
+            div id="ride" { (ride(working, Drawn::Both)) }
         }
     }
 }
 
 /// What an answer swaps.
-pub fn ride(working: &Working) -> Markup {
+pub fn ride(working: &Working, drawn: Drawn) -> Markup {
     let sheets: Vec<(Side, &Sheet)> = working.sheets().filter(|(_, sheet)| sheet.ride.is_some()).collect();
     let cannot = working.all().any(|(_, way)| matches!(way.outcome, Outcome::Cannot { .. }));
     html! {
@@ -44,14 +45,14 @@ pub fn ride(working: &Working) -> Markup {
             // Seen only above what an earlier answer drew, which the script leaves there.
             [] => { @if cannot { p.notice { "The last change cannot be computed. What is drawn here is how it was before." } } }
             [(side, sheet)] if working.instead.is_none() => {
-                div data-lines=(side.field()) { (moving(*side, sheet)) }
+                div data-lines=(side.field()) { (moving(*side, sheet, drawn)) }
             }
-            // Half a window is too narrow for the table's columns: it folds as with too many revisions.
+            // Half a window is about as wide as a phone: the table folds as with too many revisions.
             _ => div.side-by-side.too-many {
                 @for (side, sheet) in &sheets {
                     div.one-way data-lines=(side.field()) data-name=(side.name()) {
                         h3.whose { (side.name()) }
-                        (moving(*side, sheet))
+                        (moving(*side, sheet, Drawn::One(Page::Phone)))
                     }
                 }
             }
@@ -60,10 +61,13 @@ pub fn ride(working: &Working) -> Markup {
 }
 
 /// The bike on the ground with room for the figures there, and the sheet's part.
-fn moving(side: Side, sheet: &Sheet) -> Markup {
+fn moving(side: Side, sheet: &Sheet, drawn: Drawn) -> Markup {
     let parts = of(side, sheet);
     html! {
         div.seen.js-only { (parts.standing()) }
-        (parts.suspension())
+        @match drawn {
+            Drawn::Both => (parts.suspension()),
+            Drawn::One(page) => (parts.suspension_on(page)),
+        }
     }
 }

@@ -32,7 +32,9 @@ impl Problem<'_, f64> {
         let moved = Problem {
             placed: &placed,
             rigid_rear: self.rigid_rear,
-            springs: self.springs.map(|spring| spring.map(|spring| spring.map(|&number| Moved::from(number)))),
+            springs: self
+                .springs
+                .map(|spring| spring.map(|spring| spring.map(|&number| Moved::from(number)))),
             told: self.told.map(Moved::from),
             limits: self.limits.map(Moved::from),
         };

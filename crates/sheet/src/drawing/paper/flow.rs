@@ -143,6 +143,13 @@ impl Flow {
         self.ends.iter().find(is_it).map(|end| end.2).or(Some(column.y0))
     }
 
+    /// Begins a further sheet, and leaves free what is left on those before; returns its number.
+    pub fn new_page(&mut self) -> usize {
+        self.further.clear();
+        self.pages += 1;
+        self.pages - 1
+    }
+
     /// Number of sheets.
     pub fn pages(&self) -> usize {
         self.pages

@@ -1,7 +1,7 @@
 //! The whole answer on A3 sheets as one standalone SVG, in quarter millimetres.
 //!
 //! In reading order: the blocks that hold the words (`blocks`, `tables`, `notes`), how they run through
-//! columns (`flow`), the frame of each sheet (`border`), the title block (`title_block`).
+//! columns (`flow`), the rear suspension's own sheet (`travel`), the frame of each sheet (`border`), the title block (`title_block`).
 
 mod blocks;
 mod border;
@@ -9,6 +9,7 @@ mod flow;
 mod notes;
 mod tables;
 mod title_block;
+mod travel;
 
 use kurbo::{Point, Rect, Size, Vec2};
 
@@ -90,17 +91,26 @@ pub(super) fn compose(sheet: &Sheet) -> (Scene, Size) {
     let drawn = sheet.picture.as_ref().map(Drawn::of);
     let at = |size: u8, depth: f64| compose_at(sheet, drawn.as_ref(), size, depth);
     // When not even the smallest type keeps them on one sheet, the middle one reads better.
-    let on_one = STEPS.into_iter().map(|size| at(size, 1.0)).find(|(_, pages)| *pages == 1);
+    let on_one = STEPS.into_iter().map(|size| at(size, 1.0)).find(|(_, pages)| pages.answer == 1);
     let (scene, pages) = on_one.unwrap_or_else(|| balanced(|depth| at(STEPS[1], depth)));
-    let count = pages as f64;
+    let count = pages.all as f64;
     (scene, Size::new(PAGE.width, count * PAGE.height + (count - 1.0) * BETWEEN))
 }
 
 /// The shortest columns on further sheets that need no sheet more, so that one does not stand full beside empty ones.
-fn balanced(at: impl Fn(f64) -> (Scene, usize)) -> (Scene, usize) {
+fn balanced(at: impl Fn(f64) -> (Scene, Pages)) -> (Scene, Pages) {
     let full = at(1.0);
     let shorter = [0.3, 0.45, 0.6, 0.8].into_iter().map(at).find(|(_, pages)| *pages == full.1);
     shorter.unwrap_or(full)
+}
+
+/// How many sheets there are.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Pages {
+    /// Those of the answer, which come first.
+    answer: usize,
+    /// Those of the suspension as well.
+    all: usize,
 }
 
 /// Place of a sheet's corner in the whole.
@@ -108,7 +118,7 @@ fn corner(page: usize) -> Vec2 {
     Vec2::new(0.0, page as f64 * (PAGE.height + BETWEEN))
 }
 
-fn compose_at(sheet: &Sheet, drawn: Option<&Drawn>, size: u8, depth: f64) -> (Scene, usize) {
+fn compose_at(sheet: &Sheet, drawn: Option<&Drawn>, size: u8, depth: f64) -> (Scene, Pages) {
     let words = blocks::Words::new(size);
     let mut scene = Scene::default();
     let ratio = drawn.map(|drawn| drawn.ratio);
@@ -161,8 +171,12 @@ fn compose_at(sheet: &Sheet, drawn: Option<&Drawn>, size: u8, depth: f64) -> (Sc
     }
     flow.run(notes::general(sheet, &title.in_full, words, !wide), &mut columns);
 
-    let pages = flow.pages();
-    for page in 0..pages {
+    let answer = flow.pages();
+    if let Some(ride) = &sheet.ride {
+        travel::add(&mut flow, &mut pictures, ride, words);
+    }
+    let pages = Pages { answer, all: flow.pages() };
+    for page in 0..pages.all {
         border::draw(&mut scene, corner(page));
     }
     scene.place(pictures, Vec2::ZERO);
@@ -170,8 +184,8 @@ fn compose_at(sheet: &Sheet, drawn: Option<&Drawn>, size: u8, depth: f64) -> (Sc
     for (page, part) in flow.into_parts() {
         scene.place(part, corner(page));
     }
-    for page in 1..pages {
-        let strip = title_block::strip(&sheet.title, page, pages);
+    for page in 1..pages.all {
+        let strip = title_block::strip(&sheet.title, page, pages.all);
         let at = Vec2::new(FRAME.x1 - strip.size.width, FRAME.y1 - strip.size.height);
         scene.place(strip.scene, corner(page) + at);
     }

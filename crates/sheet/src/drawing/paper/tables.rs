@@ -7,8 +7,9 @@ use super::blocks::{Block, Row, Words, hanging, paragraph, space};
 use crate::drawing::flags;
 use crate::drawing::scene::{Anchor, Ink, Scene, Text, Tint};
 use crate::drawing::style::Style;
-use crate::figure::{NO_SHARE, before_after, figure, plus_minus};
+use crate::figure::{NO_SHARE, before_after, figure, plus_minus, ride_cell};
 use crate::lettering::Type;
+use crate::ride::Ride;
 use crate::sheet::{KnockOnRow, RevisionRow, Sheet};
 use crate::tie::tied;
 
@@ -192,6 +193,38 @@ fn moved(sheet: &Sheet, words: Words, most: f64) -> (Block, f64) {
         }
     }
     (Block { head: row(&head, &columns, Ink::Frame), rows }, total)
+}
+
+/// Figures at full extension, at sag and at full travel, on a table of this width.
+pub fn through_the_travel(ride: &Ride, words: Words, width: f64) -> Vec<Block> {
+    if ride.rows.is_empty() {
+        return Vec::new();
+    }
+    let figures = (width - 2.0 * NAME) / 3.0 - APART;
+    let columns: Vec<(f64, f64)> = (0..4)
+        .map(|column| match column {
+            0 => (0.0, 2.0 * NAME),
+            column => (2.0 * NAME + APART + f64::from(column - 1) * (figures + APART), figures),
+        })
+        .collect();
+    let cells = |name: &str, figures: [&str; 3], face: Type, tint: Tint| {
+        let figures = figures.map(|figure| Cell::new(figure, face, tint, Anchor::End));
+        [Cell::new(name, face, tint, Anchor::Start)].into_iter().chain(figures).collect::<Vec<_>>()
+    };
+    let heads = ["full extension", "sag", "full travel"];
+    let head = cells("Through the travel", heads, words.small, Tint::Quiet);
+    let mut rows: Vec<Row> = ride
+        .rows
+        .iter()
+        .flat_map(|line| {
+            let told = line.cells.each_ref().map(|cell| ride_cell(cell, &line.unit));
+            let told = told.each_ref().map(|text| if text.is_empty() { "–" } else { text.as_str() });
+            row(&cells(&line.label, told, words.body, Tint::Ink), &columns, Ink::Rule)
+        })
+        .collect();
+    rows.extend(paragraph("± of the value after, 95 %.", words.small, Tint::Quiet, width));
+    rows.push(space(12.0));
+    vec![Block { head: row(&head, &columns, Ink::Frame), rows }]
 }
 
 /// The cells of a row in words.

@@ -18,7 +18,7 @@ use crate::lettering::Type;
 use crate::ride::{Chart, Place};
 
 /// Width and height of a chart.
-pub(super) const SIZE: Size = Size::new(400.0, 239.0);
+pub(in crate::drawing) const SIZE: Size = Size::new(400.0, 239.0);
 
 /// Top of the field that the curve lies in: title and sag stand above.
 const TOP: f64 = 40.0;
@@ -40,7 +40,7 @@ pub fn chart_svg(chart: &Chart, travel_unit: &str, id: &str, title: &str, descri
 }
 
 /// The whole chart.
-pub(super) fn compose(chart: &Chart, travel_unit: &str) -> Scene {
+pub(in crate::drawing) fn compose(chart: &Chart, travel_unit: &str) -> Scene {
     let field = Rect::new(
         LEFT,
         TOP,

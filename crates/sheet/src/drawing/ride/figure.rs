@@ -30,12 +30,7 @@ pub fn linkage_svg(
 /// The figure and its size.
 pub(super) fn compose(picture: &LinkagePicture, page: Page) -> (Scene, Size) {
     match page {
-        Page::Desk => {
-            let (width, column) = (1000.0 - 2.0 * MARGIN, 262.0);
-            let view = linkage::view(picture, &Style::DESK, width - column, 560.0);
-            let detail = detail(picture, &view, 118.0, &Style::DESK, 236.0);
-            put_together(view, detail, Vec2::new(width - 236.0, 0.0), 1000.0)
-        }
+        Page::Desk => within(picture, &Style::DESK, 1000.0, 560.0),
         Page::Phone => {
             let width = 390.0 - 2.0 * MARGIN;
             let view = linkage::view(picture, &Style::PHONE, width, 420.0);
@@ -44,6 +39,19 @@ pub(super) fn compose(picture: &LinkagePicture, page: Page) -> (Scene, Size) {
             put_together(view, detail, Vec2::new(0.0, below), 390.0)
         }
     }
+}
+
+/// The figure on a wide page, the view no higher than `height`.
+pub(in crate::drawing) fn within(
+    picture: &LinkagePicture,
+    style: &Style,
+    page: f64,
+    height: f64,
+) -> (Scene, Size) {
+    let (width, column) = (page - 2.0 * MARGIN, 236.0);
+    let view = linkage::view(picture, style, width - column - 26.0, height);
+    let detail = detail(picture, &view, 118.0, style, column);
+    put_together(view, detail, Vec2::new(width - column, 0.0), page)
 }
 
 fn put_together(view: linkage::View, detail: (Scene, Size), at: Vec2, width: f64) -> (Scene, Size) {

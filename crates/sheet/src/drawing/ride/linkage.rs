@@ -98,7 +98,13 @@ fn drawn(picture: &LinkagePicture, scale: f64, map: Affine) -> Vec<Item> {
 }
 
 /// What moves together, drawn at `scale` units to the millimetre so that its lines keep their width.
-pub(super) fn moving(class: &str, data: (&'static str, String), map: Affine, scale: f64, items: Vec<Item>) -> Item {
+pub(super) fn moving(
+    class: &str,
+    data: (&'static str, String),
+    map: Affine,
+    scale: f64,
+    items: Vec<Item>,
+) -> Item {
     let inner = Group { attributes: Vec::new(), map: Some(Affine::scale(1.0 / scale)), items };
     let mut attributes = vec![("class", class.to_owned())];
     attributes.push(data);

@@ -13,7 +13,9 @@ mod path;
 mod standing;
 
 pub use self::chart::chart_svg;
+pub(super) use self::chart::{SIZE as CHART, compose as chart_scene};
 pub use self::figure::linkage_svg;
+pub(super) use self::figure::within as linkage_within;
 pub use self::standing::standing_svg;
 
 #[cfg(test)]

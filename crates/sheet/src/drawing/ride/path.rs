@@ -93,6 +93,9 @@ fn label(
                 let hits = lines.iter().filter(|line| touches(line, area.inflate(1.0, 0.0))).count();
                 let others = scene.boxes.iter().filter(|other| overlap(area, **other)).count();
                 let wrong = hits + 10 * outside + 30 * others;
+                if wrong == 0 {
+                    return text;
+                }
                 if wrong < least {
                     (best, least) = (Some(text), wrong);
                 }

@@ -65,13 +65,17 @@ fn compose(outline: &Outline, ride: &Ride) -> Option<(Scene, Size)> {
 fn frame(shapes: &[Shape], ride: &Ride, level: Affine, scale: f64) -> Vec<Item> {
     let drawn = |pick: &dyn Fn(Piece) -> bool, by: Affine| -> Vec<Item> {
         let chosen = shapes.iter().filter(|shape| pick(shape.piece));
-        chosen.map(|shape| Item::Drawn(shape.ink, shape.form.mapped(Affine::scale(scale) * by * level))).collect()
+        chosen
+            .map(|shape| Item::Drawn(shape.ink, shape.form.mapped(Affine::scale(scale) * by * level)))
+            .collect()
     };
     // The wheel's middle is its group's origin.
-    let hub = shapes.iter().find(|shape| shape.piece == Piece::RearTyre).map(|tyre| level * tyre.bounds.center());
+    let hub =
+        shapes.iter().find(|shape| shape.piece == Piece::RearTyre).map(|tyre| level * tyre.bounds.center());
     let hub = hub.unwrap_or_default();
     let wheel = drawn(&is_wheel, Affine::translate(-hub.to_vec2()));
-    let still = |items| linkage::moving("still", ("data-still", String::new()), Affine::IDENTITY, scale, items);
+    let still =
+        |items| linkage::moving("still", ("data-still", String::new()), Affine::IDENTITY, scale, items);
     let mut items = vec![
         linkage::moving("axle", ("data-axle", String::new()), Affine::translate(hub.to_vec2()), scale, wheel),
         still(drawn(&|piece| !is_wheel(piece) && !is_rear(piece), Affine::IDENTITY)),

@@ -7,10 +7,12 @@ use super::{chart, chart_svg, figure, linkage_svg};
 use crate::compose::suspension::{Given, ride, sample};
 use crate::drawing::Page;
 use crate::drawing::clearance::touches;
+use crate::drawing::paper;
 use crate::drawing::scene::{Ink, Item, Scene};
 use crate::drawing::tests::{faults_of_boxes, within_page};
 use crate::ride::{Chart, Place, Ride};
-use crate::sheet::Note;
+use crate::sheet::{Note, Sheet};
+use crate::tie::tied;
 use crate::units::{Language, LengthUnit, Units};
 
 fn made(name: &str, changed: bool, units: Units) -> Ride {
@@ -268,5 +270,33 @@ proptest! {
         };
         let faults = faults(&chart::compose(&chart, "mm"), chart::SIZE);
         prop_assert!(faults.is_empty(), "{faults:#?}");
+    }
+}
+
+#[test]
+fn nothing_overlaps_leaves_or_is_missing_on_a_suspensions_own_sheet() {
+    for (name, ride) in rides() {
+        for linkage in [ride.linkage.clone(), None] {
+            let ride = Ride { linkage, ..ride.clone() };
+            let sheet = Sheet { ride: Some(ride), ..crate::fixture::larch() };
+            let (scene, size) = paper::compose(&sheet);
+            let faults = faults_of_boxes(&scene, size);
+            assert!(faults.is_empty(), "{name}: {faults:#?}");
+            let squeezed = |text: &str| text.chars().filter(|c| !c.is_whitespace()).collect::<String>();
+            let shown: String = scene
+                .items
+                .iter()
+                .filter_map(|item| match item {
+                    Item::Text(text) => Some(squeezed(&text.words)),
+                    _ => None,
+                })
+                .collect();
+            let ride = sheet.ride.as_ref().unwrap();
+            let rows = ride.rows.iter().map(|row| &row.label);
+            let meanings = ride.charts.iter().map(|chart| &chart.meaning.text);
+            for wanted in rows.chain(meanings).chain([&ride.path]) {
+                assert!(shown.contains(&squeezed(&tied(wanted))), "{name}: {wanted} is not on the sheet");
+            }
+        }
     }
 }
