@@ -21,4 +21,4 @@ pub mod serve;
 pub mod visitor;
 
 pub use router::router;
-pub use serve::{Limits, Options, serve};
+pub use serve::{Limits, Options, runtime, serve};

@@ -17,6 +17,7 @@ use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::{GracefulShutdown, Watcher};
 use knockon_desk::Desk;
 use tokio::net::{TcpListener, TcpStream};
+use tokio::runtime::{Builder, Runtime};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use tower::ServiceExt;
 
@@ -68,6 +69,23 @@ impl Default for Limits {
 /// The address of whoever is at the other end of the connection.
 #[derive(Clone, Copy, Debug)]
 pub struct Peer(pub SocketAddr);
+
+/// Threads that may compute or wait for the disk at the same time. A few more than processors, since SQLite lets one of them
+/// write; each that computes takes memory of its own, and more at once answer no sooner.
+const MOST_AT_WORK: usize = 12;
+
+/// The threads that the server runs on.
+///
+/// # Errors
+/// Where the system gives none.
+pub fn runtime() -> std::io::Result<Runtime> {
+    let threads = std::thread::available_parallelism().map_or(2, usize::from).clamp(1, 4);
+    Builder::new_multi_thread()
+        .worker_threads(threads)
+        .max_blocking_threads(MOST_AT_WORK)
+        .enable_all()
+        .build()
+}
 
 /// Serves until `stop` is done, and then finishes what was begun.
 pub async fn serve(

@@ -30,6 +30,18 @@ pub enum Step<T> {
         /// Upward, mm.
         y: T,
     },
+    /// A chip at a pivot of the linkage: its hole moves in one of the two parts that it joins, the drawn pose with it; the shock
+    /// keeps its length.
+    Hole {
+        /// Place of the joint in [`Layout::joints`](crate::suspension::linkage::Layout::joints).
+        joint: usize,
+        /// The part that the chip is in.
+        body: usize,
+        /// Forward, mm.
+        x: T,
+        /// Upward, mm.
+        y: T,
+    },
     /// The chain runs straight from ring to cog, past the idlers.
     NoIdlers,
     /// Something that was said and changes nothing by itself.
@@ -114,6 +126,13 @@ impl<T: Scalar> Bike<T> {
                         bike.shock_start += linkage.moved(point, x, y);
                     }
                 }
+                Step::Hole { joint, body, x, y } => {
+                    linkage = linkage.map(|linkage| {
+                        linkage
+                            .rehung(joint, body, x, y)
+                            .unwrap_or_else(|_| linkage.map(|_| T::from(f64::NAN)))
+                    });
+                }
                 Step::NoIdlers => linkage = linkage.map(Linkage::without_idlers),
                 Step::Nothing => {}
             }
@@ -188,7 +207,7 @@ impl<T: Scalar> Bike<T> {
 impl<T> Step<T> {
     /// Whether the step can move the rear axle in frame axes.
     fn moves_the_rear(&self) -> bool {
-        matches!(self, Step::Move { .. })
+        matches!(self, Step::Move { .. } | Step::Hole { .. })
             || self.touches(Parameter::EyeToEye)
             || self.touches(Parameter::BushingOffset)
     }
@@ -203,7 +222,7 @@ impl<T> Step<T> {
             Step::Tyre { wheel: Wheel::Rear, .. } => {
                 matches!(parameter, Parameter::RearRadius | Parameter::RearTyreWidth)
             }
-            Step::Move { .. } | Step::NoIdlers | Step::Nothing => false,
+            Step::Move { .. } | Step::Hole { .. } | Step::NoIdlers | Step::Nothing => false,
         }
     }
 
@@ -212,7 +231,7 @@ impl<T> Step<T> {
         match self {
             Step::Set(_, number) | Step::By(_, number) => vec![number],
             Step::Tyre { bead_seat_radius, width, .. } => vec![bead_seat_radius, width],
-            Step::Move { x, y, .. } => vec![x, y],
+            Step::Move { x, y, .. } | Step::Hole { x, y, .. } => vec![x, y],
             Step::NoIdlers | Step::Nothing => Vec::new(),
         }
     }
@@ -228,6 +247,9 @@ impl<T> Step<T> {
                 width: convert(width),
             },
             Step::Move { point, x, y } => Step::Move { point: *point, x: convert(x), y: convert(y) },
+            Step::Hole { joint, body, x, y } => {
+                Step::Hole { joint: *joint, body: *body, x: convert(x), y: convert(y) }
+            }
             Step::NoIdlers => Step::NoIdlers,
             Step::Nothing => Step::Nothing,
         }

@@ -123,6 +123,10 @@ named_numbers! {
         CoilRateForSag = "coil_rate_for_sag", Rate;
         /// Pressure in the shock that gives the wanted sag.
         PressureForSag = "pressure_for_sag", Pressure;
+        /// Rate of a coil spring in the fork that gives the wanted sag.
+        ForkCoilRateForSag = "fork_coil_rate_for_sag", Rate;
+        /// Pressure in the fork that gives the wanted sag.
+        ForkPressureForSag = "fork_pressure_for_sag", Pressure;
     }
 }
 

@@ -146,7 +146,8 @@ fn what_is_written_reads_back_the_same() {
     let measured = SLIDE.replace("slides = 84", "slides = { value = \"1.47 rad\", tolerance = 2 }");
     let chip =
         FOUR_BAR.replace("[linkage.chip]", "[linkage.chip]\nwith = \"calliper, long\"\ntolerance = 0.5");
-    for text in [FOUR_BAR, SLIDE, &told, &odd, &measured, &chip] {
+    let at_pivot = FOUR_BAR.replace("moves = \"frame eye\"", "moves = \"rocker pivot\"\nin = \"rocker\"");
+    for text in [FOUR_BAR, SLIDE, &told, &odd, &measured, &chip, &at_pivot] {
         let record = parse("a", text).unwrap_or_else(|problems| panic!("{text}\n{problems:#?}")).record;
         let written = record.to_toml();
         let again = parse("b", &written).unwrap_or_else(|problems| panic!("{written}\n{problems:#?}")).record;
@@ -183,7 +184,7 @@ fn every_fault_is_told_where_it_stands_and_how_to_mend_it() {
         format!("{text}\n\"p{n}\" = {{ at = [{n}, 4], on = [\"frame\", \"part {n}\"] }}")
     });
     #[rustfmt::skip]
-    let faults: [(&str, &str, &str, &str, &str); 35] = [
+    let faults: [(&str, &str, &str, &str, &str); 37] = [
         ("axle = \"seat stay\"", "axel = \"seat stay\"", "axel", "a linkage has no `axel`", "did you mean `axle`?"),
         ("axle = \"seat stay\"", "axle = \"seatstay\"", "\"seatstay\"", "no point is on a part called \"seatstay\"", "did you mean \"seat stay\"?"),
         ("axle = \"seat stay\"", "axle = \"frame\"", "\"frame\"", "the frame itself cannot carry", "\"chain stay\", \"seat stay\", \"rocker\""),
@@ -218,6 +219,8 @@ fn every_fault_is_told_where_it_stands_and_how_to_mend_it() {
         ("now = \"high\"", "now = \"hihg\"", "\"hihg\"", "no place \"hihg\"", "did you mean \"high\"?"),
         ("high = [0, 0]", "high = [0, 1]", "[0, 1]", "moves nothing: high = [0, 0]", "counted from it"),
         ("moves = \"frame eye\"", "moves = \"lower eye\"", "\"lower eye\"", "no point is called \"lower eye\"", "did you mean"),
+        ("moves = \"frame eye\"", "moves = \"rocker pivot\"", "\"rocker pivot\"", "joins two parts, and the chip sits in one of them", "in = \"frame\" or in = \"rocker\""),
+        ("now = \"high\"", "in = \"rocker\"\nnow = \"high\"", "\"rocker\"", "\"frame eye\" is not on \"rocker\"", "it is on \"frame\""),
         ("low = [-4, 6]", "low = [-4, 600]", "600", "cannot be 600 mm", "−100 mm to 100 mm"),
     ];
     let more = [

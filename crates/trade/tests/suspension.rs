@@ -149,6 +149,19 @@ fn a_chip_moves_the_bike_and_a_dragged_pivot_the_curves() {
 }
 
 #[test]
+fn a_chip_at_a_pivot_moves_the_hole_in_the_part_that_it_sits_in() {
+    let findings = ask("samphire-145", &["chip back"]);
+    // Rocker and shock stay, so the pin of the upper link stays, 198.7 mm above the lower pivot. The hole lies 6 mm further back
+    // in the rear triangle, which therefore turns clockwise by 6/198.7 = 1.73° about the lower pivot, and raises the axle,
+    // 411 mm behind, by 12.4 mm; the lower link gives way a little. Over a wheelbase of 1226 mm the frame leans back by 0.58°, and
+    // the bottom bracket, 794 mm behind the front axle, comes down by 794/1226 of it, 8.0 mm.
+    let (lower, slacker) =
+        (difference(&findings, Quantity::BottomBracketHeight), difference(&findings, Quantity::HeadAngle));
+    assert!((lower + 8.0).abs() < 0.6, "{lower}");
+    assert!((slacker + 0.58).abs() < 0.05, "{slacker}");
+}
+
+#[test]
 fn a_longer_fork_is_judged_by_its_length_and_told_at_sag() {
     let findings = ask("bulrush-150", &["fork travel 170"]);
     // 554 + 15 mm along the axis, and the maker allows 566.

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use jiff::ToSpan;
 use knockon_desk::{BikeId, Desk, NewQuestion, QuestionId, Stamp, State};
+use knockon_sheet::drawing::Page;
 use knockon_sheet::html::Parts;
 
 /// How many questions.
@@ -41,7 +42,7 @@ impl Seeded {
     /// The same of the bike with the linkage: its whole suspension, drawing, charts and table.
     pub fn proof_of_travel(&self, line: &str) -> String {
         let sheet = self.desk.answer_of(self.linkage, line).expect("the line is answered").sheet;
-        let part = Parts::of(&sheet).suspension().into_string();
+        let part = Parts::of(&sheet).suspension_on(Page::Desk).into_string();
         assert!(part.contains("data-body=") && part.contains("Anti-squat"), "{line} has no linkage: {part}");
         part
     }

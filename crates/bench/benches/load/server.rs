@@ -8,7 +8,7 @@ use std::path::Path;
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::time::{Duration, Instant};
 
-use knockon_bench::serve::{Options, serve};
+use knockon_bench::{Options, runtime, serve};
 use knockon_desk::{Desk, Stamp};
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
@@ -21,7 +21,7 @@ pub const SERVE: &str = "--serve";
 /// Serves a workshop until the parent closes the standard input or goes away. An empty workshop gets the demo, as when the
 /// program is started for the first time.
 pub fn run(workshop: &Path) {
-    let runtime = tokio::runtime::Runtime::new().expect("a runtime");
+    let runtime = runtime().expect("a runtime");
     runtime.block_on(async {
         let desk = Desk::open(workshop).expect("the workshop opens");
         desk.load_demo(&Stamp::now("the bench")).expect("the demo loads");

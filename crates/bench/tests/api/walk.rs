@@ -246,7 +246,7 @@ async fn the_rest(walk: &mut Walk) {
     assert!(changes.iter().any(|change| change["phrase"] == "rear tyre") && changes.len() > 20);
 
     let list = walk.read("list_quantities", &[], "").await;
-    assert_eq!(list["quantities"].as_array().map(Vec::len), Some(44));
+    assert_eq!(list["quantities"].as_array().map(Vec::len), Some(46));
     let flop = walk.read("quantity", &["wheel_flop"], "").await;
     assert_eq!((&flop["label"], &flop["unit"]), (&json!("Wheel flop"), &json!("mm")));
     assert!(list["quantities"].as_array().unwrap().contains(&flop));

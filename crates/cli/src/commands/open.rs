@@ -6,10 +6,9 @@ use std::path::{Path, PathBuf};
 
 use directories::ProjectDirs;
 use knockon_bench::security::site::Site;
-use knockon_bench::{Options, serve};
+use knockon_bench::{Options, runtime, serve};
 use knockon_desk::{Desk, Stamp};
 use tokio::net::TcpListener;
-use tokio::runtime::{Builder, Runtime};
 
 use crate::arguments::Open;
 use crate::printer::Printer;
@@ -19,8 +18,6 @@ use crate::{BadInput, Ended, browser, stop, workshop};
 const PORT: u16 = 7474;
 /// How many ports are tried from there on.
 const PORTS: u16 = 32;
-/// Threads that may wait for the disk at the same time; SQLite lets one of them write.
-const MOST_WAITING: usize = 64;
 
 pub(crate) fn run(open: &Open, printer: &Printer) -> Result<Ended, BadInput> {
     let demo = open.demo || open.workshop.is_none();
@@ -56,15 +53,6 @@ fn demo_workshop(printer: &Printer) -> Result<PathBuf, BadInput> {
         )
     })?;
     Ok(folder.join("demo.db"))
-}
-
-fn runtime() -> std::io::Result<Runtime> {
-    let threads = std::thread::available_parallelism().map_or(2, usize::from).clamp(1, 4);
-    Builder::new_multi_thread()
-        .worker_threads(threads)
-        .max_blocking_threads(MOST_WAITING)
-        .enable_all()
-        .build()
 }
 
 /// Serves until somebody ends it.

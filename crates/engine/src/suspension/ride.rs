@@ -90,6 +90,14 @@ fn at_sag<T: Scalar>(
         };
         put(quantity, wanted.unwrap_or(T::from(f64::NAN)));
     }
+    if !fork_is_rigid && let Some(wanted) = rests.in_fork(placed) {
+        let quantity = if bike.fork_coil_rate.re().is_finite() {
+            Quantity::ForkCoilRateForSag
+        } else {
+            Quantity::ForkPressureForSag
+        };
+        put(quantity, wanted.unwrap_or(T::from(f64::NAN)));
+    }
     if fork_is_rigid && rear_is_rigid {
         return;
     }

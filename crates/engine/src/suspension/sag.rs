@@ -86,16 +86,17 @@ fn settled<T: Scalar>(
     Problem::new(&placed, told.map(|(end, share)| (end, share.re()))).settle()
 }
 
-/// Where a bike rests in plain numbers: with the springs that it has, and with the sag that is wanted of its shock. Found once,
-/// it serves for every set of derivatives.
+/// Where a bike rests in plain numbers: with the springs that it has, with the sag that is wanted of its shock, and with that
+/// wanted of its fork, where something is known of the fork's spring. Found once, it serves for every set of derivatives.
 #[derive(Clone, Copy, Debug)]
 pub struct Rests {
     present: Settled,
-    wanted: Settled,
+    in_shock: Settled,
+    in_fork: Option<Settled>,
 }
 
 impl Rests {
-    /// Finds both.
+    /// Finds them.
     ///
     /// # Errors
     /// Where the linkage has no position.
@@ -104,8 +105,10 @@ impl Rests {
         let bike = bike.map(DualStruct::re);
         let placed = Placed::new(&bike, linkage.as_ref());
         let present = Problem::new(&placed, None).settle()?;
-        let wanted = Problem::new(&placed, Some((End::Rear, bike.shock_sag))).settle()?;
-        Ok(Rests { present, wanted })
+        let in_shock = Problem::new(&placed, Some((End::Rear, bike.shock_sag))).settle()?;
+        let known = bike.fork_coil_rate.is_finite() || spring::fork_air(&bike, 1.0).is_some();
+        let in_fork = known.then(|| Problem::new(&placed, Some((End::Front, bike.fork_sag))).settle());
+        Ok(Rests { present, in_shock, in_fork: in_fork.transpose()? })
     }
 
     /// Compressions of shock and fork at sag, mm, with the derivatives of `T`.
@@ -136,7 +139,22 @@ impl Rests {
     }
 
     fn wanted<T: Scalar>(&self, placed: &Placed<'_, T>) -> Result<(T, T), Stuck> {
-        wanted_from(placed, End::Rear, placed.bike.shock_sag, &self.wanted)
+        wanted_from(placed, End::Rear, placed.bike.shock_sag, &self.in_shock)
+    }
+
+    /// [`fork_coil_rate_for`] the fork's wanted sag where it has a coil, else [`fork_pressure_for`] it; `None` where nothing is
+    /// known of its spring.
+    ///
+    /// # Errors
+    /// Where the linkage has no position.
+    pub(super) fn in_fork<T: Scalar>(&self, placed: &Placed<'_, T>) -> Option<Result<T, Stuck>> {
+        let bike = placed.bike;
+        let wanted = wanted_from(placed, End::Front, bike.fork_sag, self.in_fork.as_ref()?);
+        if bike.fork_coil_rate.re().is_finite() {
+            return Some(wanted.map(|(force, at)| coil_rate_under(force, at, bike.fork_coil_preload)));
+        }
+        let spring = spring::fork_air(bike, T::from(1.0))?;
+        Some(wanted.map(|(force, at)| spring.pressure_for(force, at) / BAR))
     }
 }
 

@@ -10,7 +10,7 @@ use crate::sheet::{Answer, Tone};
 use crate::units::Units;
 
 /// Quantities that mean something to a rider, those felt first at the head; without those that only repeat another one.
-const TOLD: [Quantity; 24] = [
+const TOLD: [Quantity; 26] = [
     Quantity::GripStack,
     Quantity::GripReach,
     Quantity::GripWidth,
@@ -32,6 +32,8 @@ const TOLD: [Quantity; 24] = [
     Quantity::ForkSag,
     Quantity::CoilRateForSag,
     Quantity::PressureForSag,
+    Quantity::ForkCoilRateForSag,
+    Quantity::ForkPressureForSag,
     Quantity::AntiSquatAtSag,
     Quantity::PedalKickback,
     Quantity::Progression,

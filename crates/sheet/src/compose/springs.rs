@@ -15,8 +15,11 @@ pub(super) fn sentences(findings: &Findings, suspension: &Suspension) -> Vec<Str
     lines.extend(loads(after));
     lines.extend(sag(findings, after));
     lines.extend(coil(findings, after));
-    lines.extend(pressure(findings, after));
+    lines.extend(pressure(findings, (Quantity::PressureForSag, "shock", after.pressure)));
     lines.extend(energy(after));
+    lines.extend(fork_sag(findings, after));
+    lines.extend(fork_coil(findings, after));
+    lines.extend(pressure(findings, (Quantity::ForkPressureForSag, "fork", after.fork_pressure)));
     lines.extend(balance(after));
     lines
 }
@@ -66,15 +69,37 @@ fn coil(findings: &Findings, springs: &Springs) -> Option<String> {
     ))
 }
 
-fn pressure(findings: &Findings, springs: &Springs) -> Option<String> {
-    let wanted = find(findings, Quantity::PressureForSag)?;
-    let (bar, pm) = (wanted.after?, wanted.after_pm?);
+fn fork_sag(findings: &Findings, springs: &Springs) -> Option<String> {
+    let sag = find(findings, Quantity::ForkSag).filter(|_| springs.fork_by_spring)?;
+    let (after, pm, travel) = (sag.after?, sag.after_pm?, find(findings, Quantity::ForkTravel)?.after?);
+    Some(format!(
+        "By its spring the fork sags by {} ±{} % of its travel, friction left out.",
+        number(after / travel * 100.0, 0),
+        number((pm / travel * 100.0).max(1.0), 0),
+    ))
+}
+
+fn fork_coil(findings: &Findings, springs: &Springs) -> Option<String> {
+    let wanted = find(findings, Quantity::ForkCoilRateForSag)?;
+    let (rate, pm) = (wanted.after?, wanted.after_pm?);
     let now = springs
-        .pressure
+        .fork_coil_rate
+        .map_or_else(String::new, |now| format!(" The one that is in it has {} N/mm.", number(now, 1)));
+    Some(format!(
+        "For the wanted sag the fork would need a spring of {} ±{} N/mm.{now}",
+        number(rate, 1),
+        number(pm.max(0.1), 1),
+    ))
+}
+
+fn pressure(findings: &Findings, (quantity, part, present): (Quantity, &str, Option<f64>)) -> Option<String> {
+    let wanted = find(findings, quantity)?;
+    let (bar, pm) = (wanted.after?, wanted.after_pm?);
+    let now = present
         .filter(|now| (bar - now).abs() >= 0.05)
         .map_or_else(String::new, |now| format!(", {} bar from what is in it", signed(bar - now, 1)));
     Some(format!(
-        "For the wanted sag the shock takes about {} ±{} bar ({} psi){now}. Stay below the pressure marked on it.",
+        "For the wanted sag the {part} takes about {} ±{} bar ({} psi){now}. Stay below the pressure marked on it.",
         number(bar, 1),
         number(pm.max(0.1), 1),
         number(bar / psi(), 0),

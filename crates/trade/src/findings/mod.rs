@@ -13,7 +13,7 @@ use knockon_engine::change::{LinkagePoint, Step};
 use knockon_engine::comparison::{Assessment, Given, assess};
 use knockon_engine::quantity::{Quantity, evaluate};
 use knockon_engine::requirement::{Allowances, Outcome, Requirement};
-use knockon_engine::suspension::linkage::Linkage;
+use knockon_engine::suspension::linkage::{Linkage, Stuck};
 use knockon_engine::tolerance::Uncertain;
 
 pub use knock_on::{KnockOn, Next, Noticed, unit};
@@ -407,14 +407,6 @@ fn chip(
             "write under [linkage.chip] which point it moves, and where to".to_owned(),
         );
     };
-    if linkage.point(&chip.moves).is_some_and(|point| linkage.points[point].is_joint()) {
-        // The chip moves the hole in one part; the other part's hole stays where it is in that part.
-        return refuse(
-            format!("its chip sits at the pivot `{}` of two parts", chip.moves),
-            "only a chip at an eye of the shock or at the axle can be worked out; write a second record for the other place"
-                .to_owned(),
-        );
-    }
     let Some(found) = chip.places.iter().find(|known| normal(&known.name) == place) else {
         let names: Vec<&str> = chip.places.iter().map(|place| place.name.as_str()).collect();
         return refuse(format!("the chip has no place `{place}`"), format!("it has {}", names.join(", ")));
@@ -424,7 +416,25 @@ fn chip(
         let label = format!("move of the {} {way} to the chip's place {}", chip.moves, found.name);
         build.changed(key, &label, fact)
     });
-    Ok(Step::Move { point, x, y })
+    let LinkagePoint::Listed(index) = point else { return Ok(Step::Move { point, x, y }) };
+    let hole = build.linkage.as_ref().and_then(|built| {
+        let joint = built.linkage.layout.joints.iter().position(|joint| joint.point == index)?;
+        let part = chip.part.as_ref()?;
+        Some((&built.linkage, joint, built.parts.iter().position(|known| known == part)?))
+    });
+    let Some((drawn, joint, body)) = hole else { return Ok(Step::Move { point, x, y }) };
+    let plain = drawn.map(|number| number.value);
+    match plain.rehung(joint, body, x.value, y.value) {
+        Ok(_) => Ok(Step::Hole { joint, body, x, y }),
+        Err(Stuck::TooMany { .. }) => refuse(
+            "a chip at a pivot of so many parts cannot be worked out".to_owned(),
+            "write a second record for the other place".to_owned(),
+        ),
+        Err(_) => refuse(
+            format!("with `{}` there the parts do not reach each other", chip.moves),
+            "check the points of the linkage and how far the chip moves".to_owned(),
+        ),
+    }
 }
 
 fn subset(steps: &[Step<f64>], mask: usize) -> Vec<Step<f64>> {

@@ -118,6 +118,10 @@ pub struct Springs {
     pub coil_rate: Option<f64>,
     /// Pressure in the shock, bar.
     pub pressure: Option<f64>,
+    /// Rate of the coil spring in the fork, N/mm.
+    pub fork_coil_rate: Option<f64>,
+    /// Pressure in the fork, bar.
+    pub fork_pressure: Option<f64>,
     /// Energy that the shock's spring takes up over the whole stroke, J.
     pub energy: Option<f64>,
     /// Frequency at which the rear bounces about its sag, Hz.
@@ -311,6 +315,8 @@ fn springs(bike: &Bike<f64>, linkage: Option<&Linkage<f64>>) -> Springs {
         fork_by_spring: balance.fork_by_spring,
         coil_rate: known(bike.coil_rate),
         pressure: known(bike.shock_pressure),
+        fork_coil_rate: known(bike.fork_coil_rate),
+        fork_pressure: known(bike.fork_pressure),
         energy: known(BottomOut::shock(bike).energy),
         rear_frequency: frequencies.as_ref().and_then(|both| known(both.rear)),
         front_frequency: frequencies.as_ref().and_then(|both| known(both.front)),

@@ -202,6 +202,35 @@ fn names(draft: &Draft, linkage: &Linkage, faults: &mut Vec<Fault>) {
     }
     if chip_known {
         chip(draft, faults);
+        chip_part(draft, linkage, faults);
+    }
+}
+
+/// A chip at a pivot sits in one of the two parts that it joins, and which one makes a difference.
+fn chip_part(draft: &Draft, linkage: &Linkage, faults: &mut Vec<Fault>) {
+    let Some(chip) = &draft.chip else { return };
+    let Some(point) = linkage.point(&chip.moves.0).map(|point| &linkage.points[point]) else { return };
+    let parts: Vec<&str> = point.on.iter().map(String::as_str).collect();
+    if point.slides.is_some() {
+        faults.push((
+            chip.moves.1.clone(),
+            format!("\"{}\" slides, and a chip moves a pivot, an eye or the axle", point.name),
+            "name a point that turns".to_owned(),
+        ));
+        return;
+    }
+    match &chip.part {
+        Some((part, at)) if !parts.contains(&part.as_str()) => faults.push((
+            at.clone(),
+            format!("\"{}\" is not on \"{part}\"", point.name),
+            format!("it is on {}", quoted(&parts)),
+        )),
+        None if point.is_joint() => faults.push((
+            chip.moves.1.clone(),
+            format!("\"{}\" joins two parts, and the chip sits in one of them", point.name),
+            format!("in = \"{}\" or in = \"{}\"", parts[0], parts[1]),
+        )),
+        _ => {}
     }
 }
 

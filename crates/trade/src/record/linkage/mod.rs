@@ -97,6 +97,8 @@ pub struct Distance {
 pub struct Chip {
     /// The point that it moves.
     pub moves: String,
+    /// The part that it sits in, where its point joins two.
+    pub part: Option<String>,
     /// The place that it is in, for which the record's points are told.
     pub now: String,
     /// Every place, in the order of the file.

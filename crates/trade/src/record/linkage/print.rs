@@ -72,7 +72,11 @@ fn of_point(point: &Point) -> String {
 }
 
 fn of_chip(chip: &Chip, out: &mut String) {
-    let _ = writeln!(out, "\n[linkage.chip]\nmoves = {}\nnow = {}", text(&chip.moves), text(&chip.now));
+    let _ = writeln!(out, "\n[linkage.chip]\nmoves = {}", text(&chip.moves));
+    if let Some(part) = &chip.part {
+        let _ = writeln!(out, "in = {}", text(part));
+    }
+    let _ = writeln!(out, "now = {}", text(&chip.now));
     let places: Vec<String> = chip
         .places
         .iter()

@@ -13,7 +13,7 @@ use crate::units::{Dimension, shown};
 const KEYS: [&str; 6] = ["axle", "caliper", "shock", "points", "distance", "chip"];
 const POINT_KEYS: [&str; 8] = ["at", "on", "slides", "teeth", "chain", "known", "with", "tolerance"];
 const DISTANCE_KEYS: [&str; 5] = ["between", "value", "known", "with", "tolerance"];
-const CHIP_KEYS: [&str; 6] = ["moves", "now", "places", "known", "with", "tolerance"];
+const CHIP_KEYS: [&str; 7] = ["moves", "in", "now", "places", "known", "with", "tolerance"];
 
 /// Farthest that a point can lie from the bottom bracket, forward or up, mm: beyond any wheel. Common practice, no source.
 const FARTHEST: f64 = 2000.0;
@@ -50,6 +50,7 @@ pub(super) struct PointPlaces {
 /// A chip with the places of its names.
 pub(super) struct DraftChip {
     pub(super) moves: Named,
+    pub(super) part: Option<Named>,
     pub(super) now: Named,
     pub(super) places: Vec<(Place, Range<usize>)>,
 }
@@ -126,6 +127,7 @@ fn finished(draft: Draft) -> Option<Linkage> {
             .collect(),
         chip: draft.chip.map(|chip| Chip {
             moves: chip.moves.0,
+            part: chip.part.map(|(part, _)| part),
             now: chip.now.0,
             places: chip.places.into_iter().map(|(place, _)| place).collect(),
         }),
@@ -367,11 +369,12 @@ fn chip(reader: &Reader<'_>, item: &Item, place: &Range<usize>) -> Read<DraftChi
     };
     let table = item.as_table_like().ok_or_else(incomplete)?;
     let mut how = How::default();
-    let (mut moves, mut now, mut places) = (None, None, None);
+    let (mut moves, mut part, mut now, mut places) = (None, None, None, None);
     for (key, item) in table.iter() {
         let at = item.span().unwrap_or_else(|| place.clone());
         match key {
             "moves" => moves = Some((reader.string(item, at.clone(), "linkage.chip.moves")?, at)),
+            "in" => part = Some((reader.string(item, at.clone(), "linkage.chip.in")?, at)),
             "now" => now = Some((reader.string(item, at.clone(), "linkage.chip.now")?, at)),
             "places" => places = Some((item, at)),
             _ if reader.how(&mut how, key, item, &at, ("a place of the chip", Dimension::Length))? => {}
@@ -392,5 +395,5 @@ fn chip(reader: &Reader<'_>, item: &Item, place: &Range<usize>) -> Read<DraftChi
         }
         places.push((Place { name: name.to_owned(), x, y }, at));
     }
-    Ok(DraftChip { moves, now, places })
+    Ok(DraftChip { moves, part, now, places })
 }
