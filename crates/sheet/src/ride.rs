@@ -44,6 +44,8 @@ pub struct Chart {
     pub decimals: usize,
     /// What it means to a rider, and where that is from.
     pub meaning: Note,
+    /// What to measure next, where the curve's tolerance is wide; empty elsewhere.
+    pub measure_next: String,
     /// The curve after the changes.
     pub after: Vec<Place>,
     /// The curve before; empty where nothing moved.
@@ -52,6 +54,13 @@ pub struct Chart {
     pub sag: Option<Place>,
     /// A level that is worth a line of its own, such as 100 %.
     pub level: Option<f64>,
+}
+
+impl Chart {
+    /// What the curve means, and what to measure next for it.
+    pub fn words(&self) -> String {
+        format!("{} {}", self.meaning.text, self.measure_next).trim_end().to_owned()
+    }
 }
 
 /// One position on a curve.

@@ -270,3 +270,19 @@ fn both_wheels_stand_on_the_ground_through_the_whole_travel() {
         }
     }
 }
+
+/// A linkage that was taped is no better known than its points, and the leverage ratio depends on nothing else.
+#[test]
+fn a_curve_s_tolerance_names_the_point_to_measure_next() {
+    let findings = ask("tormentil-150", &["chainring 30"]);
+    let next = &findings.suspension.as_ref().expect("a suspension").after.measure_next;
+    let of = |curve: Curve| next[curve as usize].as_ref().expect("something to measure");
+    let leverage = of(Curve::Leverage);
+    assert!(leverage.key.starts_with("linkage."), "{leverage:?}");
+    assert!((0.05..1.0).contains(&leverage.share) && leverage.action.starts_with("measure the "));
+    // Without a linkage the leverage is assumed, and the frame's maker knows it.
+    let findings = ask("hornbeam-170", &["shock stroke 60"]);
+    let next = &findings.suspension.as_ref().expect("a suspension").after.measure_next;
+    let leverage = next[Curve::Leverage as usize].as_ref().expect("somebody to ask");
+    assert!(leverage.action.contains("maker"), "{leverage:?}");
+}

@@ -36,6 +36,14 @@ impl Traced {
     }
 }
 
+impl Traced {
+    /// Inputs by their share of that value's variance, largest first; told where a tolerance is computed, at or before the
+    /// position.
+    pub fn variance_shares(&self, position: usize, curve: Curve) -> Vec<(usize, f64)> {
+        self.estimates.variance_shares(row(position / STRIDE, curve))
+    }
+}
+
 fn row(place: usize, curve: Curve) -> usize {
     place * Curve::COUNT + curve as usize
 }

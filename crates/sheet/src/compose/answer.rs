@@ -355,7 +355,7 @@ fn lower_first(text: &str) -> String {
 }
 
 /// A sentence: a capital at the start, a full stop at the end.
-fn sentence(text: &str) -> String {
+pub(super) fn sentence(text: &str) -> String {
     let mut chars = text.chars();
     let first = chars.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
     format!("{first}{}.", chars.as_str())

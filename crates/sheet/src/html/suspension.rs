@@ -72,7 +72,10 @@ fn charted(parts: Parts, ride: &Ride, chart: &Chart) -> Markup {
     markup! {
         figure.chart {
             (PreEscaped(svg))
-            figcaption { (clean(&chart.meaning.text)) (notes::reference(parts, chart.meaning.source)) }
+            figcaption {
+                (clean(&chart.meaning.text)) (notes::reference(parts, chart.meaning.source))
+                @if !chart.measure_next.is_empty() { " " span.next { (clean(&chart.measure_next)) } }
+            }
         }
     }
 }

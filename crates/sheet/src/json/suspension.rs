@@ -24,6 +24,7 @@ struct Curved {
     after: Vec<Option<f64>>,
     before_pm: Vec<Option<f64>>,
     after_pm: Vec<Option<f64>>,
+    measure_next: Option<String>,
 }
 
 pub(super) fn part(suspension: &findings::Suspension) -> Suspension<'_> {
@@ -58,6 +59,7 @@ fn curved(curve: Curve, before: &Travel, after: &Travel) -> Curved {
         after: list(&after.values),
         before_pm: pm(before),
         after_pm: pm(after),
+        measure_next: after.measure_next[curve as usize].as_ref().map(|next| next.key.clone()),
     }
 }
 

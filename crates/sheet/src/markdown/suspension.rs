@@ -18,11 +18,7 @@ pub(super) fn part(sheet: &Sheet) -> String {
         .charts
         .iter()
         .map(|chart| {
-            format!(
-                "- **{}:** {}",
-                escaped(&chart.label),
-                with_source(&chart.meaning.text, chart.meaning.source)
-            )
+            format!("- **{}:** {}", escaped(&chart.label), with_source(&chart.words(), chart.meaning.source))
         })
         .collect();
     let path = if ride.path.is_empty() { String::new() } else { escaped(&ride.path) };

@@ -22,7 +22,7 @@ pub(super) fn part(page: &mut Lines, sheet: &Sheet) {
         }
     }
     for chart in &ride.charts {
-        let meaning = with_source(&chart.meaning.text, chart.meaning.source);
+        let meaning = with_source(&chart.words(), chart.meaning.source);
         page.paragraph(Ink::Quiet, "", &format!("{}: {meaning}", chart.label));
     }
 }

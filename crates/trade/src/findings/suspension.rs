@@ -11,7 +11,7 @@ use knockon_engine::suspension::rear::{RearAxle, stroke};
 use knockon_engine::suspension::sag::{BottomOut, Frequencies, sag};
 use knockon_engine::suspension::traced::{Traced, traced};
 
-use super::knock_on::edge;
+use super::knock_on::{Next, edge, next};
 use super::{AnswerError, Case};
 use crate::linkage::words;
 
@@ -38,6 +38,8 @@ pub struct Travel {
     pub values: Vec<[f64; Curve::COUNT]>,
     /// ± of each.
     pub plus_minus: Vec<[f64; Curve::COUNT]>,
+    /// What to measure next for each [`Curve`]: what most of its tolerance comes from, at sag or about there.
+    pub measure_next: Vec<Option<Next>>,
     /// Compression of the shock at sag, mm.
     pub sag: Option<f64>,
     /// ± of it.
@@ -193,12 +195,15 @@ fn travel(case: &Case<'_>, given: Given<'_>, which: usize, axles: &[RearAxle<f64
             .collect()
     };
     let sag = sag(bike, linkage).ok().map(|sag| sag.shock).filter(|shock| shock.is_finite());
+    // Where sag is not known, about where it would be.
+    let at = sag.map_or(0.3, |sag| sag / stroke(bike)) * (POSITIONS - 1) as f64;
     let places = places(bike, linkage, axles);
     let row = Quantity::ShockSag as usize;
     let estimates = if which == 0 { &case.assessment.before } else { &case.assessment.after };
     Travel {
         values: table(&|traced, position, curve| traced.value(position, curve)),
         plus_minus: table(&|traced, position, curve| traced.plus_minus(position, curve)),
+        measure_next: Curve::ALL.iter().map(|curve| measure_next(case, &traced, *curve, at)).collect(),
         sag,
         sag_pm: estimates.plus_minus(row) * stroke(bike),
         bodies: places.bodies,
@@ -206,6 +211,12 @@ fn travel(case: &Case<'_>, given: Given<'_>, which: usize, axles: &[RearAxle<f64
         standing: places.standing,
         chain: places.chain,
     }
+}
+
+fn measure_next(case: &Case<'_>, traced: &Traced, curve: Curve, at: f64) -> Option<Next> {
+    let position = (at.round() as usize).min(POSITIONS - 1);
+    let (input, share) = *traced.variance_shares(position, curve).first()?;
+    Some(next(&case.build.inputs[input], share))
 }
 
 #[derive(Default)]

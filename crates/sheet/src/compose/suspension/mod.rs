@@ -9,12 +9,13 @@ use knockon_engine::quantity::Dimension;
 use knockon_engine::suspension::curve::Curve;
 
 use self::words::{CHARTS, Charted, ROWS, SOURCE};
+use super::answer::sentence;
 use super::figures;
 use crate::picture::Outline;
 use crate::ride::{Chart, Place, Ride, RideCell, RideRow};
 use crate::sheet::{Note, Sheet};
 use crate::units::Units;
-use knockon_trade::findings::{Findings, Suspension, Travel};
+use knockon_trade::findings::{Findings, Next, Suspension, Travel};
 
 /// Everything that the part is made of.
 pub(crate) struct Given<'a> {
@@ -134,10 +135,29 @@ fn chart(
         unit: units.label(unit).to_owned(),
         decimals: usize::try_from(units.decimals(unit, decimals(charted.curve), None)).unwrap_or(0),
         meaning: Note { text: charted.meaning.to_owned(), source },
+        measure_next: measure_next(&after_places, after.measure_next[charted.curve as usize].as_ref()),
         after: after_places,
         before: if moved { before_places } else { Vec::new() },
         sag: sag(after).map(|at| place(units, after, charted.curve, at)),
         level: charted.level,
+    }
+}
+
+/// A tolerance that is wider than this part of its curve's height is seen as a band. From memory, unverified.
+const WIDE: f64 = 0.05;
+
+/// What to measure next for a curve, in a sentence; none where it is known well enough.
+fn measure_next(curve: &[Place], next: Option<&Next>) -> String {
+    let known = || curve.iter().filter(|place| place.value.is_finite() && place.plus_minus.is_finite());
+    let height = known().map(|place| place.value).fold(f64::NEG_INFINITY, f64::max)
+        - known().map(|place| place.value).fold(f64::INFINITY, f64::min);
+    let widest = known().map(|place| place.plus_minus).fold(0.0, f64::max);
+    match next {
+        Some(next) if 2.0 * widest > WIDE * height => {
+            let share = figures::number(next.share * 100.0, 0);
+            sentence(&format!("{}: {share} % of this tolerance comes from it", next.action))
+        }
+        _ => String::new(),
     }
 }
 

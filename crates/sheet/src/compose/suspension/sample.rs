@@ -207,6 +207,7 @@ impl Kind {
         let mut travel = Travel {
             values: Vec::new(),
             plus_minus: Vec::new(),
+            measure_next: vec![None; Curve::COUNT],
             sag: Some(self.stroke * 0.3),
             sag_pm: 1.0,
             bodies: Vec::new(),

@@ -67,7 +67,7 @@ fn said(ride: &Ride, words: Words) -> Vec<Block> {
     let meanings = ride
         .charts
         .iter()
-        .map(|chart| sourced(&format!("{}: {}", chart.label, chart.meaning.text), chart.meaning.source));
+        .map(|chart| sourced(&format!("{}: {}", chart.label, chart.words()), chart.meaning.source));
     let blocks = [
         under("Rear suspension", Tint::Ink, path.into_iter().chain(ride.springs.iter().cloned()).collect()),
         under("Not known", Tint::Change, ride.untold.clone()),

@@ -147,6 +147,7 @@ fn every_curve_that_is_known_is_drawn_and_one_that_did_not_move_once() {
 fn a_curve_with_a_gap_is_drawn_on_both_sides_of_it() {
     let place = |travel: f64, value: f64| Place { travel, value, plus_minus: 0.1 };
     let chart = Chart {
+        measure_next: String::new(),
         id: "leverage",
         label: "Leverage ratio".into(),
         unit: String::new(),
@@ -258,6 +259,7 @@ proptest! {
     #[test]
     fn any_curve_stays_on_its_chart((after, before) in places(), sag in 0_usize..21, level in proptest::option::of(-500.0..500.0)) {
         let chart = Chart {
+            measure_next: String::new(),
             id: "anti_squat",
             label: "Anti-squat".into(),
             unit: "%".into(),
