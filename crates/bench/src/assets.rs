@@ -29,6 +29,7 @@ const STYLE: &[&str] = &[
     include_str!("../assets/question.css"),
     include_str!("../assets/travel.css"),
     include_str!("../assets/settings.css"),
+    include_str!("../assets/gauge.css"),
 ];
 
 /// The script's pieces, each a function of its own that runs when the page is there.

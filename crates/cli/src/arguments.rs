@@ -80,6 +80,15 @@ pub(crate) enum Command {
         /// Its name; without one, all names are listed.
         quantity: Option<String>,
     },
+    /// Tell from one or two readings which standards a part can be of, and what to measure to tell those apart.
+    Gauge {
+        /// What was measured and how much: "axle 15", "hub width 110 ± 0.5"; without any, all that can be measured is listed.
+        #[arg(value_name = "READING")]
+        readings: Vec<String>,
+        /// Print the result as one JSON object.
+        #[arg(long)]
+        json: bool,
+    },
     /// Print the completion script for a shell.
     Completions {
         /// Which shell.

@@ -7,6 +7,7 @@
 //! - [`record`]: the bike record; [`import`]: records from a pasted geometry table;
 //! - [`change`]: the change language; [`problem`]: what is wrong with a text, where, and how to mend it;
 //! - [`build`]: a record completed to numbers, its rear suspension by [`linkage`]; [`audit`]: what its chart disagrees about;
+//! - [`interface`]: the standards that parts are made to, and which of them a few readings can be of;
 //! - [`question`]: what was asked; [`urgent`]: its safety words; [`findings`]: the answer in numbers; [`demo`]: an invented
 //!   workshop.
 //!
@@ -20,6 +21,7 @@ pub mod demo;
 pub mod fact;
 pub mod findings;
 pub mod import;
+pub mod interface;
 pub mod linkage;
 pub mod problem;
 pub mod question;

@@ -301,6 +301,10 @@ tables! {
     /// Every measuring tool, and beside them "unnamed" and "tyre marking"; [`crate::fact::tool_settings`] lists those whose
     /// tolerance a workshop can set.
     tools: Tool = "tools.toml", "tool";
+    /// Every interface with its standards.
+    interfaces: crate::interface::Interface = "interfaces.toml", "interface";
+    /// Everything that can be measured on a part to tell its standard.
+    measures: crate::interface::Measure = "measures.toml", "measure";
     /// Every unit.
     units: crate::units::Unit = "units.toml", "unit";
 }
@@ -347,6 +351,11 @@ mod tests {
         rows.extend(urgent().iter().map(|row| ("urgent", row.word.as_str(), row.source.as_str())));
         rows.extend(tools().iter().map(|row| ("tool", row.name.as_str(), row.source.as_str())));
         rows.extend(units().iter().map(|row| ("unit", row.symbols[0].as_str(), row.source.as_str())));
+        rows.extend(measures().iter().map(|row| ("measure", row.id.as_str(), row.source.as_str())));
+        for interface in interfaces() {
+            let standards = interface.standards.iter();
+            rows.extend(standards.map(|row| (interface.id.as_str(), row.name.as_str(), row.source.as_str())));
+        }
         let mut seen = BTreeSet::new();
         for (table, key, source) in rows {
             assert!(source.len() > 6, "{table} {key} has no source");

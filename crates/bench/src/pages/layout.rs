@@ -14,6 +14,8 @@ pub enum Room {
     Bikes,
     /// Published sheets.
     Sheets,
+    /// What a part is, by a few readings.
+    Gauge,
     /// Settings and accounts.
     Settings,
     /// Nowhere in particular.
@@ -21,10 +23,11 @@ pub enum Room {
 }
 
 /// The rooms in the order of the heading.
-const ROOMS: [(Room, &str, &str); 4] = [
+const ROOMS: [(Room, &str, &str); 5] = [
     (Room::Questions, "Questions", "/questions"),
     (Room::Bikes, "Bikes", "/bikes"),
     (Room::Sheets, "Sheets", "/sheets"),
+    (Room::Gauge, "Gauge", "/gauge"),
     (Room::Settings, "Settings", "/settings"),
 ];
 

@@ -6,6 +6,7 @@
 pub mod bikes;
 pub mod error;
 pub mod form;
+pub mod gauge;
 pub mod layout;
 pub mod listing;
 pub mod log_in;
@@ -31,5 +32,6 @@ pub fn routes() -> Router<App> {
         .merge(question::routes())
         .merge(bikes::routes())
         .merge(sheets::routes())
+        .merge(gauge::routes())
         .merge(settings::routes())
 }

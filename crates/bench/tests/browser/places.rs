@@ -109,6 +109,7 @@ fn sheets(site: &Site) -> Vec<Place<'_>> {
 
 fn others(site: &Site) -> Vec<Place<'_>> {
     vec![
+        Place::at("gauge", "/gauge?measure=shell_bore&value=41&measure=&value=".into()),
         Place::at("settings", "/settings".into()),
         Place::at("problems", "/problems".into()),
         Place::by("fault", |page| {

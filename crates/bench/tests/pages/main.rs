@@ -2,6 +2,7 @@
 
 mod bench;
 mod bikes;
+mod gauge;
 mod import;
 mod pile;
 mod questions;

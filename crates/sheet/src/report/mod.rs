@@ -1,13 +1,16 @@
-//! Plain terminal reports beside the sheet: a record as it stands, an audit, the change language, a quantity explained.
+//! Plain terminal reports beside the sheet: a record as it stands, an audit, the change language, a quantity explained, what a
+//! part can be by a few readings.
 
 mod audit;
 mod changes;
 mod explain;
+mod gauge;
 mod show;
 
 pub use audit::audit;
 pub use changes::changes;
 pub use explain::{explain, explainable};
+pub use gauge::{gauge, gauge_json, measures};
 pub use show::show;
 
 use crate::text::lines::{Ink, Lines, columns};
