@@ -16,10 +16,10 @@ pub(super) fn sentences(findings: &Findings, suspension: &Suspension) -> Vec<Str
     lines.extend(sag(findings, after));
     lines.extend(coil(findings, after));
     lines.extend(pressure(findings, (Quantity::PressureForSag, "shock", after.pressure)));
-    lines.extend(energy(after));
     lines.extend(fork_sag(findings, after));
     lines.extend(fork_coil(findings, after));
     lines.extend(pressure(findings, (Quantity::ForkPressureForSag, "fork", after.fork_pressure)));
+    lines.extend(energy(after));
     lines.extend(balance(after));
     lines
 }
@@ -107,10 +107,17 @@ fn pressure(findings: &Findings, (quantity, part, present): (Quantity, &str, Opt
 }
 
 fn energy(springs: &Springs) -> Option<String> {
-    Some(format!(
-        "Over its whole stroke the shock's spring takes up {} J, damping and bump stop left out.",
-        number(springs.energy?, 0)
-    ))
+    let rear = springs
+        .energy
+        .map(|energy| format!("Over its whole stroke the shock's spring takes up {} J", number(energy, 0)));
+    let front = springs
+        .fork_energy
+        .map(|energy| format!("Over its whole travel the fork's spring takes up {} J", number(energy, 0)));
+    let both = match (rear, front) {
+        (Some(rear), Some(front)) => format!("{rear}. {front}"),
+        (rear, front) => rear.or(front)?,
+    };
+    Some(format!("{both}, damping and bump stop left out."))
 }
 
 /// Ends whose frequencies differ by less than this part are told to be alike. From memory, unverified.

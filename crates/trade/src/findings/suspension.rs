@@ -126,6 +126,8 @@ pub struct Springs {
     pub fork_pressure: Option<f64>,
     /// Energy that the shock's spring takes up over the whole stroke, J.
     pub energy: Option<f64>,
+    /// Energy that the fork's spring takes up over the whole travel, J.
+    pub fork_energy: Option<f64>,
     /// Frequency at which the rear bounces about its sag, Hz.
     pub rear_frequency: Option<f64>,
     /// Frequency at which the front bounces about its sag, Hz.
@@ -329,6 +331,7 @@ fn springs(bike: &Bike<f64>, linkage: Option<&Linkage<f64>>) -> Springs {
         fork_coil_rate: known(bike.fork_coil_rate),
         fork_pressure: known(bike.fork_pressure),
         energy: known(BottomOut::shock(bike).energy),
+        fork_energy: known(BottomOut::fork(bike).energy),
         rear_frequency: frequencies.as_ref().and_then(|both| known(both.rear)),
         front_frequency: frequencies.as_ref().and_then(|both| known(both.front)),
     }

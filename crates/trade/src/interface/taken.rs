@@ -98,8 +98,8 @@ fn named(phrase: &str) -> Option<&'static Measure> {
 
 /// A value that somebody might read.
 pub fn example(measure: &Measure) -> String {
-    let all = tables::interfaces().iter().flat_map(|row| &row.standards);
-    let first = all.filter_map(|row| row.nominal(&measure.id)).next().unwrap_or(measure.usual[0]);
+    let mut all = tables::interfaces().iter().flat_map(|row| &row.standards);
+    let first = all.find_map(|row| row.nominal(&measure.id)).unwrap_or(measure.usual[0]);
     crate::findings::plain((first * 10.0).round() / 10.0)
 }
 
