@@ -124,8 +124,12 @@ impl Rests {
     /// # Errors
     /// Where the linkage has no position.
     pub(super) fn coil_rate<T: Scalar>(&self, placed: &Placed<'_, T>) -> Result<T, Stuck> {
+        let preload = placed.bike.coil_preload;
+        if !preload.re().is_finite() {
+            return Ok(preload);
+        }
         let (force, compression) = self.wanted(placed)?;
-        Ok(coil_rate_under(force, compression, placed.bike.coil_preload))
+        Ok(coil_rate_under(force, compression, preload))
     }
 
     /// [`pressure_for`] the shock's wanted sag.
@@ -246,13 +250,20 @@ fn wanted_from<T: Scalar>(
     settled: &Settled,
 ) -> Result<(T, T), Stuck> {
     let unknown = T::from(f64::NAN);
-    if share.re().is_nan() || share <= T::from(0.0) {
+    if share.re().is_nan() || share <= T::from(0.0) || !is_weighed(placed.bike, end) {
         return Ok((unknown, unknown));
     }
     let problem = Problem::new(placed, Some((end, share)));
     let compressions = problem.lift(settled)?;
     let balance = problem.balance(compressions)?;
     Ok((balance.forces[end as usize], compressions[end as usize]))
+}
+
+/// Whether it is known what the spring of one end carries.
+fn is_weighed<T: Scalar>(bike: &Bike<T>, end: End) -> bool {
+    let unsprung = [&bike.rear_unsprung, &bike.front_unsprung][end as usize];
+    let masses = [&bike.rider_mass, &bike.kit_mass, &bike.bike_mass, unsprung];
+    masses.iter().chain(&[&bike.mass_ahead, &bike.mass_above]).all(|number| number.re().is_finite())
 }
 
 /// The shock's air spring at some pressure: which one does not matter to the pressure that is wanted.
