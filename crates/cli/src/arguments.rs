@@ -80,6 +80,17 @@ pub(crate) enum Command {
         /// Its name; without one, all names are listed.
         quantity: Option<String>,
     },
+    /// Do these parts go on this bike? Checks every connection and limit, and lists what it takes.
+    Fits {
+        /// Bike record: a file, - or demo:NAME.
+        record: String,
+        /// Parts, each as a change: "fork axle 15x110", "front hub 15x100", "seat post 27.2".
+        #[arg(value_name = "PART")]
+        parts: Vec<String>,
+        /// Print the result as one JSON object.
+        #[arg(long)]
+        json: bool,
+    },
     /// Tell from one or two readings which standards a part can be of, and what to measure to tell those apart.
     Gauge {
         /// What was measured and how much: "axle 15", "hub width 110 ± 0.5"; without any, all that can be measured is listed.

@@ -71,6 +71,7 @@ struct Verdict<'a> {
     sentence: &'a str,
     measure_next: Option<&'a str>,
     missing: &'a [&'static str],
+    needs: Option<&'static str>,
     source: usize,
 }
 
@@ -150,6 +151,7 @@ pub fn json(findings: &Findings) -> String {
                 sentence: &verdict.sentence,
                 measure_next: verdict.measure.as_ref().map(|next| next.key.as_str()),
                 missing: &verdict.missing,
+                needs: verdict.needs,
                 source: verdict.source,
             })
             .collect(),

@@ -146,6 +146,7 @@ fn the_limits_are_those_that_a_question_can_touch() {
     limits.dedup();
     // What somebody claims is held against the record; it is no limit of a part, and has no row in the table.
     limits.push("claimed_travel");
+    limits.extend(knockon_trade::tables::connections().iter().map(|row| row.id.as_str()));
     assert_eq!(schema()["$defs"]["verdict"]["properties"]["requirement"]["enum"], value!(limits));
 }
 

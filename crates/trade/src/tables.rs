@@ -67,7 +67,12 @@ pub struct Detail {
     pub input: crate::record::edit::Input,
     /// The words of a choice, as a record writes them.
     #[serde(default)]
-    pub choices: Vec<String>,
+    choices: Vec<String>,
+    /// The interface whose standards are the choices.
+    pub interface: Option<String>,
+    /// How a change names it, first the usual way; empty when a change cannot touch it.
+    #[serde(default)]
+    pub say: Vec<String>,
     /// Unit of a bare number.
     pub unit: Option<String>,
     /// What somebody might type.
@@ -267,6 +272,15 @@ impl Tool {
     }
 }
 
+impl Detail {
+    /// The words of a choice, as a record writes them.
+    pub fn choices(&self) -> Vec<&str> {
+        let standards = self.interface.as_deref().and_then(interface);
+        let standards = standards.iter().flat_map(|row| &row.standards).map(|row| row.name.as_str());
+        self.choices.iter().map(String::as_str).chain(standards).collect()
+    }
+}
+
 macro_rules! tables {
     ($($(#[$doc:meta])* $function:ident: $row:ty = $file:literal, $key:literal;)+) => {
         $(
@@ -303,6 +317,8 @@ tables! {
     tools: Tool = "tools.toml", "tool";
     /// Every interface with its standards.
     interfaces: crate::interface::Interface = "interfaces.toml", "interface";
+    /// Everywhere that two parts of a bike join.
+    connections: crate::interface::connection::Connection = "connections.toml", "connection";
     /// Everything that can be measured on a part to tell its standard.
     measures: crate::interface::Measure = "measures.toml", "measure";
     /// Every unit.
@@ -312,6 +328,11 @@ tables! {
 /// The property at a record's key.
 pub fn property(key: &str) -> Option<&'static Property> {
     properties().iter().find(|property| property.key == key)
+}
+
+/// The interface of that name.
+pub fn interface(id: &str) -> Option<&'static crate::interface::Interface> {
+    interfaces().iter().find(|row| row.id == id)
 }
 
 /// The detail at a record's key: what is no number.
@@ -387,6 +408,7 @@ mod tests {
         assert_eq!(requirements().len(), Requirement::COUNT);
         let known = |key: &String| {
             property(key).is_some()
+                || detail(key).is_some()
                 || [
                     "always",
                     "wheel.front.tyre",

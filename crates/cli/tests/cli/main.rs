@@ -6,6 +6,7 @@
 mod account;
 mod cautions;
 mod errors;
+mod fits;
 mod gauge;
 mod help;
 mod json;

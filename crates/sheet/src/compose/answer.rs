@@ -50,7 +50,7 @@ const REPEATS: [(Quantity, Quantity); 7] = [
     (Quantity::InnerSpacer, Quantity::RearSag),
 ];
 
-pub(super) fn tone(outcome: Outcome) -> Tone {
+pub(crate) fn tone(outcome: Outcome) -> Tone {
     match outcome {
         Outcome::Fits => Tone::Fits,
         Outcome::MeasureFirst => Tone::MeasureFirst,
@@ -105,6 +105,10 @@ fn headline(findings: &Findings, tone: Tone) -> String {
             "claimed_travel" => "The figures do not go together.".to_owned(),
             "shock_stroke" => "Not with this much stroke.".to_owned(),
             "bottom_clearance" => "Something touches at full travel.".to_owned(),
+            _ if worst.needs.is_some() => format!("{}: not as it is, but it can be made to go.", worst.label),
+            id if tables::connections().iter().any(|row| row.id == id) => {
+                format!("{}: these do not go together.", worst.label)
+            }
             _ => "Not with this tyre.".to_owned(),
         },
         (Tone::MeasureFirst, Some(worst)) => format!("{}: measure it.", worst.label),

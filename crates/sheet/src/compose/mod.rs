@@ -7,6 +7,7 @@ mod springs;
 mod sureness;
 pub(crate) mod suspension;
 
+pub(crate) use self::answer::tone as tone_of;
 use knockon_trade::findings::Findings;
 
 use crate::sheet::{KnockOnRow, MissingRow, Note, RevisionRow, Sheet, TitleBlock, Tone, VerdictRow};

@@ -110,8 +110,11 @@ fn part(key: &str) -> Part {
         "headset.upper_stack" => Part::UpperHeadset,
         "headset.lower_stack" => Part::LowerHeadset,
         "headset.angle" => Part::HeadTube,
-        "wheel.front.radius" | "wheel.front.tyre" => Part::FrontWheel,
-        "wheel.rear.radius" | "wheel.rear.tyre" => Part::RearWheel,
+        "wheel.front.radius" | "wheel.front.tyre" | "wheel.front.axle" | "brake.front.mount" => {
+            Part::FrontWheel
+        }
+        "wheel.rear.radius" | "wheel.rear.tyre" | "wheel.rear.axle" | "brake.rear.mount" | "frame.axle"
+        | "frame.brake_mount" => Part::RearWheel,
         "chart.chainstay" => Part::Chainstay,
         "chart.bottom_bracket_drop" => Part::BottomBracket,
         "rider.mass" | "rider.kit" => Part::Saddle,
@@ -119,7 +122,7 @@ fn part(key: &str) -> Part {
         key if key.starts_with("stem.") => Part::Stem,
         key if key.starts_with("bar.") => Part::Bar,
         key if key.starts_with("fork.") => Part::Fork,
-        key if key.starts_with("saddle.") => Part::Saddle,
+        key if key.starts_with("saddle.") || key == "frame.seat_tube" => Part::Saddle,
         key if key.starts_with("shock.") || key.starts_with("linkage.") || key == "rear.travel" => {
             Part::Shock
         }

@@ -1,15 +1,17 @@
-//! Plain terminal reports beside the sheet: a record as it stands, an audit, the change language, a quantity explained, what a
-//! part can be by a few readings.
+//! Plain terminal reports beside the sheet: a record as it stands, an audit, the change language, a quantity explained, whether
+//! parts go on a bike, what a part can be by a few readings.
 
 mod audit;
 mod changes;
 mod explain;
+mod fits;
 mod gauge;
 mod show;
 
 pub use audit::audit;
 pub use changes::changes;
 pub use explain::{explain, explainable};
+pub use fits::{fits, fits_json};
 pub use gauge::{gauge, gauge_json, measures};
 pub use show::show;
 

@@ -20,7 +20,7 @@ pub use slider::{Slider, slider, with_amount};
 use knockon_engine::change::Wheel;
 
 use crate::fact::Fact;
-use crate::tables::Property;
+use crate::tables::{Detail, Property};
 use crate::tyre::Tyre;
 pub use crate::tyre::{TyreSize, tyre_sizes};
 
@@ -59,6 +59,13 @@ pub enum Change {
     },
     /// The chain runs straight from ring to cog, past the idlers.
     NoIdler,
+    /// A part is made to another standard where the next one joins it.
+    End {
+        /// Which end of which part.
+        end: &'static Detail,
+        /// Name of the standard.
+        standard: &'static str,
+    },
 }
 
 impl PartialEq for Change {
@@ -75,6 +82,9 @@ impl PartialEq for Change {
             ) => a == b && x == y && u == v,
             (Change::Chip { place: a }, Change::Chip { place: b }) => a == b,
             (Change::NoIdler, Change::NoIdler) => true,
+            (Change::End { end: a, standard: x }, Change::End { end: b, standard: y }) => {
+                a.key == b.key && x == y
+            }
             _ => false,
         }
     }
@@ -90,6 +100,7 @@ impl Change {
             Change::Point { .. } => "linkage.points",
             Change::Chip { .. } => "linkage.chip",
             Change::NoIdler => "linkage.idler",
+            Change::End { end, .. } => &end.key,
         }
     }
 
@@ -116,6 +127,7 @@ impl Change {
             Change::Point { name, axis, .. } => format!("Point {name}, {}", axis.word()).into(),
             Change::Chip { .. } => "Chip".into(),
             Change::NoIdler => "Idler".into(),
+            Change::End { end, .. } => end.label.as_str().into(),
         }
     }
 }
@@ -142,6 +154,9 @@ impl fmt::Display for Change {
             }
             Change::Chip { place } => write!(f, "chip {place}"),
             Change::NoIdler => f.write_str("idler off"),
+            Change::End { end, standard } => {
+                write!(f, "{} {standard}", end.say.first().unwrap_or(&end.key))
+            }
         }
     }
 }

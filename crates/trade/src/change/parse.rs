@@ -9,7 +9,7 @@ use super::linkage::{Axis, chip, point};
 use super::{Change, normal};
 use crate::fact::{Fact, Known};
 use crate::problem::{Problem, nearest};
-use crate::tables::{self, Property};
+use crate::tables::{self, Detail, Property};
 use crate::tyre::Tyre;
 use crate::units::{Dimension, ReadError, Reading, read, shown};
 
@@ -70,6 +70,9 @@ impl Reader<'_> {
         }
         if normal(self.line) == "idler off" {
             return Ok(Read { change: Change::NoIdler, warning: None });
+        }
+        if let Some((end, value)) = self.end() {
+            return self.standard(end, value);
         }
         let Parts { phrase, phrase_place, by, value: place } = self.parts()?;
         let value = &self.line[place.clone()];
@@ -145,6 +148,58 @@ impl Reader<'_> {
             }
         }
         Ok((by, start))
+    }
+
+    /// The end of a part that the line begins with, and the place of what follows; none where a longer phrase is a number's.
+    fn end(&self) -> Option<(&'static Detail, Range<usize>)> {
+        let line = normal(self.line);
+        let begins = |say: &str| {
+            let say = normal(say);
+            line == say || line.strip_prefix(&say).is_some_and(|rest| rest.starts_with(' '))
+        };
+        let said = |row: &'static Detail| row.say.iter().filter(|say| begins(say)).map(String::len).max();
+        let (end, length) = tables::details()
+            .iter()
+            .filter_map(|row| Some((row, said(row)?)))
+            .max_by_key(|(_, length)| *length)?;
+        let numbers = tables::properties().iter().flat_map(|row| &row.say);
+        if numbers.filter(|say| begins(say)).any(|say| say.len() > length) {
+            return None;
+        }
+        // As many words as the phrase has are the phrase.
+        let words = words(self.line);
+        let said = end.say.iter().find(|say| say.len() == length && begins(say))?;
+        let count = normal(said).split(' ').count();
+        let mut left = count;
+        let mut start = self.line.len();
+        for word in &words {
+            if left == 0 {
+                start = word.start;
+                break;
+            }
+            left -= normal(&self.line[word.clone()]).split(' ').count().min(left);
+        }
+        let marked = ["to ", "-> ", "→ ", "= "].iter().find(|mark| self.line[start..].starts_with(**mark));
+        start += marked.map_or(0, |mark| mark.len());
+        Some((end, start..start + self.line[start..].trim_end().len()))
+    }
+
+    fn standard(&self, end: &'static Detail, place: Range<usize>) -> Result<Read, Problem> {
+        let given = &self.line[place.clone()];
+        let example = format!("say for example `{} {}`", end.say[0], end.example);
+        if given.is_empty() {
+            return Err(self.error(place, format!("`{}` to what?", end.say[0])).with_help(example));
+        }
+        let interface = end.interface.as_deref().and_then(tables::interface);
+        if let Some(standard) = interface.and_then(|interface| interface.standard(given)) {
+            return Ok(Read { change: Change::End { end, standard: &standard.name }, warning: None });
+        }
+        let choices = end.choices();
+        let help = nearest(given, choices.iter().copied()).map_or_else(
+            || format!("it is one of {}", choices.join("; ")),
+            |near| format!("did you mean `{near}`? It is one of {}", choices.join("; ")),
+        );
+        Err(self.error(place, format!("`{}` cannot be `{given}`", end.say[0])).with_help(help))
     }
 
     fn tyre(&self, wheel: Wheel, by: bool, value: &str, place: Range<usize>) -> Result<Read, Problem> {
@@ -292,7 +347,9 @@ impl Reader<'_> {
 
     fn unknown(&self, phrase: &str, place: Range<usize>) -> Problem {
         let phrases = || {
-            tables::properties().iter().flat_map(|property| &property.say).map(String::as_str).chain([
+            let ends = tables::details().iter().flat_map(|end| &end.say);
+            let numbers = tables::properties().iter().flat_map(|property| &property.say);
+            numbers.chain(ends).map(String::as_str).chain([
                 "front tyre",
                 "rear tyre",
                 "chip",

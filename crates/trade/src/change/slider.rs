@@ -48,7 +48,7 @@ pub fn slider(change: &Change, before: Option<f64>) -> Option<Slider> {
     let (property, by, amount) = match change {
         Change::Number { property, by, amount } => (property, by, amount),
         Change::Point { amount, .. } => return Some(of_point(amount.value)),
-        Change::Tyre { .. } | Change::Chip { .. } | Change::NoIdler => return None,
+        Change::Tyre { .. } | Change::Chip { .. } | Change::NoIdler | Change::End { .. } => return None,
     };
     let now = tidy(amount.value / property.dimension.edge_factor());
     let before = before.filter(|value| value.is_finite());
@@ -137,7 +137,7 @@ pub fn with_amount(line: &str, amount: f64) -> Option<String> {
     let (dimension, old) = match parse(line).ok()?.change {
         Change::Number { property, amount, .. } => (property.dimension, amount),
         Change::Point { amount, .. } => (Dimension::Length, amount),
-        Change::Tyre { .. } | Change::Chip { .. } | Change::NoIdler => return None,
+        Change::Tyre { .. } | Change::Chip { .. } | Change::NoIdler | Change::End { .. } => return None,
     };
     if !amount.is_finite() {
         return None;

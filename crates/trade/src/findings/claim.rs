@@ -80,6 +80,7 @@ pub(super) fn judge(case: &Case<'_>, sources: &mut Sources) -> Option<Verdict> {
         ),
     };
     Some(Verdict {
+        needs: None,
         requirement: "claimed_travel",
         label: "Claimed travel",
         outcome,

@@ -67,6 +67,8 @@ pub(super) fn all(case: &Case<'_>, knock_ons: &[KnockOn], verdicts: &[Verdict]) 
 fn add_property(missing: &mut Vec<Missing>, key: &str, needed_for: &str) {
     if let Some(property) = tables::property(key) {
         add(missing, key, &property.ask, &property.how, needed_for);
+    } else if let Some(detail) = tables::detail(key) {
+        add(missing, key, &detail.ask, &detail.how, needed_for);
     }
 }
 

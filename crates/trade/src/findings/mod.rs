@@ -1,6 +1,7 @@
 //! From a question to its findings: the one way, whatever asks and whatever prints.
 
 mod claim;
+mod connection;
 mod knock_on;
 mod missing;
 mod notes;
@@ -16,6 +17,7 @@ use knockon_engine::requirement::{Allowances, Outcome, Requirement};
 use knockon_engine::suspension::linkage::{Linkage, Stuck};
 use knockon_engine::tolerance::Uncertain;
 
+pub use connection::Connected;
 pub use knock_on::{KnockOn, Next, Noticed, unit};
 pub use missing::Missing;
 pub use notes::{Assumed, Sources};
@@ -43,6 +45,8 @@ pub struct Findings {
     pub knock_ons: Vec<KnockOn>,
     /// Limits that the changes touch, worst first.
     pub verdicts: Vec<Verdict>,
+    /// Every connection of parts of which something is known, told on the answer or not.
+    pub connections: Vec<Connected>,
     /// Facts to ask for.
     pub missing: Vec<Missing>,
     /// Cautions, strongest first.
@@ -146,10 +150,10 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     let mut sources = Sources::default();
     let knock_ons = knock_on::all(&case, &shares, &mut sources);
     let mut verdicts = verdict::all(&case, &mut sources);
-    if let Some(claim) = claim::judge(&case, &mut sources) {
-        verdicts.push(claim);
-        verdicts.sort_by_key(|verdict| std::cmp::Reverse(verdict.outcome));
-    }
+    verdicts.extend(claim::judge(&case, &mut sources));
+    let connections = connection::all(&case);
+    verdicts.extend(connection::told(&case, &connections, &mut sources));
+    verdicts.sort_by_key(|verdict| std::cmp::Reverse(verdict.outcome));
     let missing = missing::all(&case, &knock_ons, &verdicts);
     let cautions = notes::cautions(&question, &mut sources);
     let assumptions = notes::assumptions(&case, &knock_ons, &mut sources);
@@ -168,6 +172,7 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
         revisions,
         knock_ons,
         verdicts,
+        connections,
         missing,
         cautions,
         assumptions,
@@ -355,6 +360,7 @@ fn step(
             }
         }
         Change::Chip { place } => chip(build, record, &key, change, place)?,
+        Change::End { .. } => Step::Nothing,
         Change::NoIdler => match &record.linkage {
             Some(linkage) if linkage.points.iter().any(|point| point.idler.is_some()) => Step::NoIdlers,
             Some(_) => {
@@ -476,6 +482,10 @@ fn revision(case: &Case<'_>, index: usize, change: &Change, earlier: &[Step<f64>
             (old.as_ref().map_or_else(|| "?".to_owned(), ToString::to_string), tyre.to_string(), "")
         }
         Change::Point { amount, .. } => ("0".to_owned(), plain(amount.value), "mm"),
+        Change::End { end, standard } => {
+            let was = case.question.record.ends.get(end.key.as_str());
+            (was.map_or_else(|| "?".to_owned(), ToString::to_string), (*standard).to_owned(), "")
+        }
         Change::NoIdler => ("on".to_owned(), "off".to_owned(), ""),
         Change::Chip { place } => {
             let chip = case.question.record.linkage.as_ref().and_then(|linkage| linkage.chip.as_ref());

@@ -31,6 +31,8 @@ pub struct Verdict {
     pub missing: Vec<&'static str>,
     /// Record keys whose change touches it.
     pub touched_by: &'static [String],
+    /// What it takes beside the parts themselves: an adapter.
+    pub needs: Option<&'static str>,
     /// Number of its source.
     pub source: usize,
 }
@@ -115,6 +117,7 @@ fn judge(case: &Case<'_>, requirement: Requirement, text: &'static RequirementTe
             .flatten(),
         missing,
         touched_by: &text.touched_by,
+        needs: None,
         source: 0,
     };
     match requirement {

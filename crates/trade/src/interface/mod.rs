@@ -3,6 +3,7 @@
 //! The rows are in `data/interfaces.toml`, what can be measured on a part in `data/measures.toml`. [`gauge`](gauge::gauge) tells
 //! from a few readings which standards they can be of, and what to measure to tell those apart.
 
+pub mod connection;
 pub mod gauge;
 pub mod taken;
 
@@ -95,7 +96,36 @@ impl Standard {
     }
 }
 
+/// A name in the form in which names are compared: lower case, `x` for `×`, no blanks.
+fn spoken(name: &str) -> String {
+    name.to_lowercase().replace('×', "x").chars().filter(|c| !c.is_whitespace()).collect()
+}
+
 impl Interface {
+    /// The standard of that name: as it stands in the table, with `x` for `×`, or its figures alone where only one begins with
+    /// them.
+    ///
+    /// ```
+    /// let axles = knockon_trade::tables::interface("rear_axle").unwrap();
+    /// assert_eq!(axles.standard("12x148").unwrap().name, "12 × 148");
+    /// assert_eq!(axles.standard("10 x 135").unwrap().name, "10 × 135 quick release");
+    /// assert!(axles.standard("12").is_none());
+    /// ```
+    pub fn standard(&self, name: &str) -> Option<&Standard> {
+        let wanted = spoken(name);
+        let exact = self.standards.iter().find(|row| spoken(&row.name) == wanted);
+        exact.or_else(|| {
+            let figures = |row: &&Standard| {
+                let rest = spoken(&row.name);
+                let rest = rest.strip_prefix(&wanted);
+                wanted.contains('x')
+                    && rest.is_some_and(|rest| !rest.starts_with(|c: char| c.is_ascii_digit() || c == '.'))
+            };
+            let mut found = self.standards.iter().filter(figures);
+            found.next().filter(|_| found.next().is_none())
+        })
+    }
+
     /// The measures that tell its standards apart, in the order of their table.
     pub fn measures(&self) -> Vec<&'static Measure> {
         let told = |measure: &Measure| self.standards.iter().any(|row| row.nominal(&measure.id).is_some());

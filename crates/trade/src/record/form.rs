@@ -38,7 +38,7 @@ pub struct Field {
     /// How to find out.
     pub how: &'static str,
     /// The words of a choice, as a record writes them.
-    pub choices: &'static [String],
+    pub choices: Vec<&'static str>,
 }
 
 /// Kind of input.
@@ -60,8 +60,9 @@ pub enum Input {
 }
 
 /// Titles of the form; the keys are the headings of a record.
-const TITLES: [(&str, &str); 15] = [
+const TITLES: [(&str, &str); 18] = [
     ("chart", "Frame"),
+    ("frame", "What the frame takes"),
     ("fork", "Fork"),
     ("headset", "Headset"),
     ("cockpit", "Steerer and spacers"),
@@ -71,6 +72,8 @@ const TITLES: [(&str, &str); 15] = [
     ("wheel.rear", "Rear wheel"),
     ("saddle", "Saddle"),
     ("crank", "Cranks"),
+    ("brake.front", "Front brake"),
+    ("brake.rear", "Rear brake"),
     ("drivetrain", "Ring and cog"),
     ("shock", "Shock"),
     ("rear", "Rear suspension"),
@@ -124,7 +127,7 @@ fn of_number(row: &'static Property) -> Field {
         example: &row.example,
         ask: &row.ask,
         how: &row.how,
-        choices: &[],
+        choices: Vec::new(),
     }
 }
 
@@ -139,7 +142,7 @@ fn of_detail(row: &'static Detail) -> Field {
         example: &row.example,
         ask: &row.ask,
         how: &row.how,
-        choices: &row.choices,
+        choices: row.choices(),
     }
 }
 
@@ -174,12 +177,12 @@ mod tests {
 
     #[test]
     fn choices_are_the_words_of_a_record() {
-        let choices = |key: &str| tables::detail(key).expect("a detail").choices.clone();
+        let choices = |key: &str| tables::detail(key).expect("a detail").choices();
         assert_eq!(choices("kind"), Kind::WORDS.map(|(word, _)| word));
         assert_eq!(choices("fork.axle_to_crown_measured"), ForkMeasured::WORDS.map(|(word, _)| word));
         assert_eq!(choices("saddle.reference"), SaddleReference::WORDS.map(|(word, _)| word));
         for row in tables::details() {
-            assert_eq!(row.choices.is_empty(), row.input != Input::Choice, "{}", row.key);
+            assert_eq!(row.choices().is_empty(), row.input != Input::Choice, "{}", row.key);
         }
     }
 }

@@ -88,6 +88,8 @@ pub struct Record {
     pub axle_to_crown_allowed: Option<[f64; 2]>,
     /// Which point of the saddle its setback is measured to.
     pub saddle_reference: Option<SaddleReference>,
+    /// What its parts are made to where another one joins them: names of standards, by their keys in `data/details.toml`.
+    pub ends: BTreeMap<&'static str, &'static str>,
     /// Parts and pivots of the rear suspension.
     pub linkage: Option<Linkage>,
 }

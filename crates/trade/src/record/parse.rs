@@ -8,7 +8,7 @@ use toml_edit::{Document, Item, TableLike, Value};
 use super::{ForkMeasured, Kind, Record, SaddleReference, check, linkage};
 use crate::fact::{Fact, Known, rounding, tool_uncertainty};
 use crate::problem::{Problem, nearest};
-use crate::tables::{self, Property};
+use crate::tables::{self, Detail, Property};
 use crate::tyre::Tyre;
 use crate::units::{Dimension, ReadError, Reading, read, shown};
 
@@ -328,9 +328,42 @@ impl Reader<'_> {
             }
             "wheel.front.tyre" => self.record.front_tyre = Some(self.tyre(item, place, path)?),
             "wheel.rear.tyre" => self.record.rear_tyre = Some(self.tyre(item, place, path)?),
-            _ => self.record.axle_to_crown_allowed = Some(self.allowed(item, &place)?),
+            "fork.axle_to_crown_allowed" => {
+                self.record.axle_to_crown_allowed = Some(self.allowed(item, &place)?);
+            }
+            _ => {
+                if let Some(detail) = tables::detail(path) {
+                    let standard = self.standard(detail, item, place)?;
+                    self.record.ends.insert(&detail.key, standard);
+                }
+            }
         }
         Ok(())
+    }
+
+    /// What a part is made to: a number stands for the standard of that name.
+    fn standard(
+        &self,
+        detail: &'static Detail,
+        item: &Item,
+        place: Range<usize>,
+    ) -> Result<&'static str, Box<Problem>> {
+        let given = match item.as_value() {
+            Some(Value::Integer(_) | Value::Float(_)) => {
+                self.source.get(place.clone()).unwrap_or_default().trim().to_owned()
+            }
+            _ => self.string(item, place.clone(), &detail.key)?,
+        };
+        let interface = detail.interface.as_deref().and_then(tables::interface);
+        if let Some(standard) = interface.and_then(|interface| interface.standard(&given)) {
+            return Ok(&standard.name);
+        }
+        let choices = detail.choices();
+        let help = nearest(&given, choices.iter().copied()).map_or_else(
+            || format!("it is one of {}", choices.join("; ")),
+            |near| format!("did you mean \"{near}\"? It is one of {}", choices.join("; ")),
+        );
+        Err(self.error(place, format!("`{}` cannot be \"{given}\"", detail.key)).with_help(help).into())
     }
 
     pub(super) fn string(&self, item: &Item, place: Range<usize>, key: &str) -> Result<String, Box<Problem>> {

@@ -7,8 +7,9 @@ use crate::fact::{Fact, Known};
 use crate::tables;
 
 /// Headings in the order in which a record is written.
-pub(super) const GROUPS: [&str; 15] = [
+pub(super) const GROUPS: [&str; 18] = [
     "chart",
+    "frame",
     "fork",
     "headset",
     "cockpit",
@@ -18,6 +19,8 @@ pub(super) const GROUPS: [&str; 15] = [
     "wheel.rear",
     "saddle",
     "crank",
+    "brake.front",
+    "brake.rear",
     "drivetrain",
     "shock",
     "rear",
@@ -88,6 +91,11 @@ impl Record {
                 }
             }
             _ => {}
+        }
+        for (key, standard) in &self.ends {
+            if let Some((_, name)) = key.rsplit_once('.').filter(|(heading, _)| *heading == group) {
+                let _ = writeln!(lines, "{name} = \"{standard}\"");
+            }
         }
     }
 }

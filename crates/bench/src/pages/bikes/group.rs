@@ -84,8 +84,8 @@ impl Shown<'_> {
                     Input::Choice => {
                         select id=(id) name=(field.key) aria-describedby=(about) aria-invalid=[wrong] {
                             option value="" { "not told" }
-                            @for choice in field.choices { option value=(choice) selected[choice == value] { (capital(choice)) } }
-                            @if !value.is_empty() && !field.choices.iter().any(|choice| choice == value) {
+                            @for choice in &field.choices { option value=(choice) selected[*choice == value] { (capital(choice)) } }
+                            @if !value.is_empty() && !field.choices.iter().any(|choice| *choice == value) {
                                 option value=(value) selected { (value) }
                             }
                         }
