@@ -58,6 +58,13 @@ fn an_adapter_is_named_with_what_it_brings_along() {
 }
 
 #[test]
+fn what_nothing_mends_comes_before_what_an_adapter_does() {
+    let findings = bulrush(&["front hub 15x100", "seat post 34.9"]);
+    let first: Vec<&str> = findings.verdicts.iter().take(2).map(|verdict| verdict.requirement).collect();
+    assert_eq!(first, ["seat_post", "front_axle"]);
+}
+
+#[test]
 fn what_is_changed_together_is_judged_together() {
     let findings = bulrush(&["fork axle 20x110", "front hub 20x110"]);
     assert_eq!(told(&findings, "front_axle").outcome, Outcome::Fits);

@@ -105,7 +105,7 @@ fn headline(findings: &Findings, tone: Tone) -> String {
             "claimed_travel" => "The figures do not go together.".to_owned(),
             "shock_stroke" => "Not with this much stroke.".to_owned(),
             "bottom_clearance" => "Something touches at full travel.".to_owned(),
-            _ if worst.needs.is_some() => format!("{}: not as it is, but it can be made to go.", worst.label),
+            _ if worst.needs.is_some() => format!("{}: not without something in between.", worst.label),
             id if tables::connections().iter().any(|row| row.id == id) => {
                 format!("{}: these do not go together.", worst.label)
             }

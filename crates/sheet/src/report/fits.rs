@@ -15,7 +15,7 @@ fn judged(findings: &Findings) -> Vec<&Verdict> {
     let told = |verdict: &&Verdict| !findings.verdicts.iter().any(|it| it.requirement == verdict.requirement);
     let others = findings.connections.iter().map(|connected| &connected.verdict).filter(told);
     let mut all: Vec<&Verdict> = findings.verdicts.iter().chain(others).collect();
-    all.sort_by_key(|verdict| std::cmp::Reverse(verdict.outcome));
+    all.sort_by_key(|verdict| verdict.rank());
     all
 }
 

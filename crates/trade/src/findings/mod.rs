@@ -153,7 +153,7 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     verdicts.extend(claim::judge(&case, &mut sources));
     let connections = connection::all(&case);
     verdicts.extend(connection::told(&case, &connections, &mut sources));
-    verdicts.sort_by_key(|verdict| std::cmp::Reverse(verdict.outcome));
+    verdicts.sort_by_key(Verdict::rank);
     let missing = missing::all(&case, &knock_ons, &verdicts);
     let cautions = notes::cautions(&question, &mut sources);
     let assumptions = notes::assumptions(&case, &knock_ons, &mut sources);

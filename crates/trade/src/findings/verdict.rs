@@ -37,6 +37,13 @@ pub struct Verdict {
     pub source: usize,
 }
 
+impl Verdict {
+    /// Place in a list, worst first: what nothing mends before what an adapter does.
+    pub fn rank(&self) -> (std::cmp::Reverse<Outcome>, bool) {
+        (std::cmp::Reverse(self.outcome), self.needs.is_some())
+    }
+}
+
 pub(super) fn all(case: &Case<'_>, sources: &mut Sources) -> Vec<Verdict> {
     let mut verdicts: Vec<Verdict> = Requirement::ALL
         .iter()
@@ -53,7 +60,7 @@ pub(super) fn all(case: &Case<'_>, sources: &mut Sources) -> Vec<Verdict> {
         })
         .collect();
     one_length_verdict(&mut verdicts);
-    verdicts.sort_by_key(|verdict| std::cmp::Reverse(verdict.outcome));
+    verdicts.sort_by_key(Verdict::rank);
     verdicts
 }
 

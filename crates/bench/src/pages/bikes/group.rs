@@ -85,7 +85,7 @@ impl Shown<'_> {
                         select id=(id) name=(field.key) aria-describedby=(about) aria-invalid=[wrong] {
                             option value="" { "not told" }
                             @for choice in &field.choices { option value=(choice) selected[*choice == value] { (capital(choice)) } }
-                            @if !value.is_empty() && !field.choices.iter().any(|choice| *choice == value) {
+                            @if !value.is_empty() && !field.choices.contains(&value) {
                                 option value=(value) selected { (value) }
                             }
                         }
