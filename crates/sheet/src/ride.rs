@@ -16,6 +16,8 @@ pub struct Ride {
     pub travel_unit: String,
     /// Figures at full extension, at sag and at full travel.
     pub rows: Vec<RideRow>,
+    /// What holds for all of those figures.
+    pub note: String,
     /// Sentences about the springs.
     pub springs: Vec<String>,
     /// What is left out because it is not known, and what to ask for.

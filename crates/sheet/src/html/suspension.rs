@@ -92,7 +92,7 @@ fn table(ride: &Ride) -> Markup {
                     } }
                     tbody role="rowgroup" { @for row in &ride.rows { (line(row)) } }
                 }
-                p.quiet { "± of the value after, 95\u{a0}%." }
+                p.quiet { (clean(&ride.note)) }
             }
         }
     }

@@ -22,7 +22,8 @@ pub(super) fn part(sheet: &Sheet) -> String {
         })
         .collect();
     let path = if ride.path.is_empty() { String::new() } else { escaped(&ride.path) };
-    let parts = [figures, path, bullets(&ride.springs), meanings.join("\n"), bullets(&ride.untold)];
+    let note = if ride.rows.is_empty() { String::new() } else { escaped(&ride.note) };
+    let parts = [figures, note, path, bullets(&ride.springs), meanings.join("\n"), bullets(&ride.untold)];
     let written: Vec<&str> = parts.iter().map(String::as_str).filter(|part| !part.is_empty()).collect();
     written.join("\n\n")
 }

@@ -16,6 +16,9 @@ pub(super) fn part(page: &mut Lines, sheet: &Sheet) {
     page.heading("Through the travel");
     figures(page, ride);
     page.gap();
+    if !ride.rows.is_empty() {
+        page.paragraph(Ink::Quiet, "", &ride.note);
+    }
     for sentence in [&ride.path].into_iter().chain(&ride.springs).chain(&ride.untold) {
         if !sentence.is_empty() {
             page.paragraph(Ink::Plain, "", sentence);

@@ -71,6 +71,7 @@ pub(crate) fn ride(given: &Given, mut number: impl FnMut(&str) -> usize) -> Opti
     Some(Ride {
         charts: told.into_iter().map(|charted| chart(units, charted, before, after, same, source)).collect(),
         travel_unit: units.label("mm").to_owned(),
+        note: NOTE.to_owned(),
         rows,
         springs: given.springs.iter().map(|sentence| units.sentence(sentence)).collect(),
         untold: stuck.iter().map(|why| stuck_words(why)).chain(untold_words(&untold)).collect(),
@@ -142,6 +143,9 @@ fn chart(
         level: charted.level,
     }
 }
+
+/// What holds for all figures of the table.
+const NOTE: &str = "± is that of the value after, 95 %. The fork is fully extended here; “at sag” under what moves has both ends at theirs.";
 
 /// A tolerance that is wider than this part of its curve's height is seen as a band. From memory, unverified.
 const WIDE: f64 = 0.05;

@@ -222,7 +222,7 @@ pub fn through_the_travel(ride: &Ride, words: Words, width: f64) -> Vec<Block> {
             row(&cells(&line.label, told, words.body, Tint::Ink), &columns, Ink::Rule)
         })
         .collect();
-    rows.extend(paragraph("± of the value after, 95 %.", words.small, Tint::Quiet, width));
+    rows.extend(paragraph(&ride.note, words.small, Tint::Quiet, width));
     rows.push(space(12.0));
     vec![Block { head: row(&head, &columns, Ink::Frame), rows }]
 }
