@@ -1,4 +1,4 @@
-// The rear suspension through its travel: a slider moves the linkage as it is drawn and a mark on every chart, and the
+// The rear suspension through its travel: a slider moves the bike, its linkage and a mark on every chart, and the
 // linkage's points are handles. Where everything is at each position came with the answer; between two positions a thing is
 // drawn between its two places. A point that is moved changes its lines, and the page asks for the answer as for any line.
 "use strict";

@@ -115,6 +115,17 @@ fn a_heavier_rider_takes_a_stiffer_spring_in_proportion_to_the_sprung_load() {
     assert!((after / before / expected - 1.0).abs() < 0.03, "{after} {before} {expected}");
 }
 
+/// The pressure that is told for the wanted sag, put into the fork, gives that sag: 20 % of 150 mm.
+#[test]
+fn the_forks_pressure_for_the_wanted_sag_gives_that_sag() {
+    let rider = "rider weight 95";
+    let findings = ask("samphire-145", &[rider]);
+    let pressure = knock_on(&findings, Quantity::ForkPressureForSag).after.expect("a pressure");
+    let findings = ask("samphire-145", &[rider, &format!("fork pressure {pressure:.6}")]);
+    let sag = knock_on(&findings, Quantity::ForkSag).after.expect("a sag");
+    assert!((sag - 30.0).abs() < 1e-4, "{sag}");
+}
+
 #[test]
 fn an_idler_on_the_swing_arm_takes_the_growth_off_the_tight_run() {
     let findings = ask("guelder-160", &["idler off"]);

@@ -5,6 +5,7 @@
 use axum::Router;
 use axum::extract::Query;
 use axum::routing::get;
+use knockon_sheet::report::gauge::{figure, likely, off_by};
 use knockon_trade::interface::Measure;
 use knockon_trade::interface::gauge::{Apart, Gauged, Match, gauge};
 use knockon_trade::interface::taken::{Taken, example, taken};
@@ -13,6 +14,7 @@ use maud::{Markup, html};
 
 use super::layout::{self, Room};
 use crate::app::App;
+use crate::errors::capital;
 use crate::visitor::Visitor;
 
 /// Rows of the form; more readings than this tell nothing new of one part.
@@ -28,14 +30,13 @@ struct Row {
     measure: Option<&'static Measure>,
     /// As it was typed.
     value: String,
-    reading: Option<Result<Taken, String>>,
+    reading: Result<Taken, String>,
 }
 
 async fn show(visitor: Visitor, Query(fields): Query<Vec<(String, String)>>) -> Markup {
     let rows = rows(&fields);
-    let readings: Vec<Taken> =
-        rows.iter().filter_map(|row| row.reading.as_ref()?.as_ref().ok().cloned()).collect();
-    let faulty = rows.iter().any(|row| matches!(row.reading, Some(Err(_))));
+    let readings: Vec<Taken> = rows.iter().filter_map(|row| row.reading.as_ref().ok().cloned()).collect();
+    let faulty = rows.iter().any(|row| row.reading.is_err());
     let gauged = (!readings.is_empty() && !faulty).then(|| gauge(&readings));
     let next = gauged.as_ref().and_then(|gauged| gauged.next.as_ref()).map(|next| next.measure);
     let body = html! {
@@ -62,7 +63,7 @@ fn rows(fields: &[(String, String)]) -> Vec<Row> {
                 Some(measure) => read(measure, value),
                 None => Err("Choose what was measured.".to_owned()),
             };
-            Row { measure, value: value.to_owned(), reading: Some(reading) }
+            Row { measure, value: value.to_owned(), reading }
         })
         .collect()
 }
@@ -74,18 +75,13 @@ fn read(measure: &Measure, value: &str) -> Result<Taken, String> {
     })
 }
 
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
 /// The rows that were filled in, and empty ones below, the first of them for what should be measured next.
 fn form(rows: &[Row], next: Option<&'static Measure>) -> Markup {
     let empty = (rows.len()..ROWS).map(|at| (at, if at == rows.len() { next } else { None }));
     html! {
         form.readings method="get" action="/gauge" {
             @for (at, row) in rows.iter().enumerate() {
-                (reading(at, row.measure, &row.value, row.reading.as_ref().and_then(|it| it.as_ref().err())))
+                (reading(at, row.measure, &row.value, row.reading.as_ref().err()))
             }
             @for (at, measure) in empty { (reading(at, measure, "", None)) }
             button.primary { "Tell the standard" }
@@ -163,7 +159,7 @@ fn table(readings: &[Taken], matches: &[Match]) -> Markup {
                             th scope="row" { (it.interface.label) ": " (it.standard.name) }
                             td { (it.interface.joins) }
                             td.number { (likely(it.share)) }
-                            @for off in &it.off { td.number { (off.map_or_else(|| "–".to_owned(), signed)) } }
+                            @for off in &it.off { td.number { (off_by(*off)) } }
                             td.small.quiet { (it.standard.source) }
                         }
                     }
@@ -171,23 +167,6 @@ fn table(readings: &[Taken], matches: &[Match]) -> Markup {
             }
         }
     }
-}
-
-fn likely(share: f64) -> String {
-    match share * 100.0 {
-        0.0 => "no".to_owned(),
-        percent if percent < 1.0 => "<1%".to_owned(),
-        percent => format!("{percent:.0}%"),
-    }
-}
-
-fn signed(off: f64) -> String {
-    let text = format!("{off:+.2}").replace('-', "−");
-    if off.abs() < 0.005 { "0.00".to_owned() } else { text }
-}
-
-fn figure(nominal: f64) -> String {
-    format!("{nominal:.2}").trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn measures() -> Markup {

@@ -1,6 +1,6 @@
 //! `knockon gauge`: what do I have?
 
-use knockon_sheet::report;
+use knockon_sheet::report::gauge as report;
 use knockon_trade::interface::gauge::gauge;
 use knockon_trade::interface::taken::taken;
 

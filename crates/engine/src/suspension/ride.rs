@@ -14,8 +14,7 @@ use super::sag::Rests;
 use super::spring;
 
 /// Fills in the quantities that ask how the suspension moves, where the bike rests and where frame and hand are with the fork
-/// extended being known. What the bike does not
-/// suffice for, and what lies where the linkage cannot go, stays NaN.
+/// extended being known. What the bike does not suffice for, and what lies where the linkage cannot go, stays NaN.
 pub(crate) fn ride<T: Scalar>(
     placed: &Placed<'_, T>,
     grip: FramePoint<T>,

@@ -19,9 +19,8 @@ pub fn gauge(readings: &[Taken], gauged: &Gauged, width: usize, style: Style) ->
         let rows: Vec<Vec<String>> = matches
             .iter()
             .map(|it| {
-                let likely = if it.share > 0.0 { percent(it.share) } else { "no".to_owned() };
-                let mut row = vec![it.interface.label.clone(), it.standard.name.clone(), likely];
-                row.extend(it.off.iter().map(|off| off.map_or_else(|| "–".to_owned(), signed)));
+                let mut row = vec![it.interface.label.clone(), it.standard.name.clone(), likely(it.share)];
+                row.extend(it.off.iter().copied().map(off_by));
                 row
             })
             .collect();
@@ -88,18 +87,24 @@ pub fn measures(width: usize, style: Style) -> String {
     page.finish()
 }
 
-fn percent(share: f64) -> String {
-    let percent = share * 100.0;
-    if percent < 1.0 { "<1%".to_owned() } else { format!("{}%", fixed(percent, 0)) }
+/// How likely a standard is, by its share: "no" for what the readings cannot be of.
+pub fn likely(share: f64) -> String {
+    match share * 100.0 {
+        0.0 => "no".to_owned(),
+        percent if percent < 1.0 => "<1%".to_owned(),
+        percent => format!("{}%", fixed(percent, 0)),
+    }
 }
 
-fn signed(off: f64) -> String {
+/// A reading's difference from the nominal figure; a dash where a standard does not say.
+pub fn off_by(off: Option<f64>) -> String {
+    let Some(off) = off else { return "–".to_owned() };
     let text = fixed(off, 2);
     if off >= 0.005 { format!("+{text}") } else { text }
 }
 
 /// A nominal figure with no more digits than it needs.
-fn figure(nominal: f64) -> String {
+pub fn figure(nominal: f64) -> String {
     let text = fixed(nominal, 2);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

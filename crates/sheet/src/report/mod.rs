@@ -5,14 +5,13 @@ mod audit;
 mod changes;
 mod explain;
 mod fits;
-mod gauge;
+pub mod gauge;
 mod show;
 
 pub use audit::audit;
 pub use changes::changes;
 pub use explain::{explain, explainable};
 pub use fits::{fits, fits_json};
-pub use gauge::{gauge, gauge_json, measures};
 pub use show::show;
 
 use crate::text::lines::{Ink, Lines, columns};

@@ -10,7 +10,7 @@ pub struct Connection {
     pub id: String,
     /// Name in a table.
     pub label: String,
-    /// Keys of the record: what holds, and what is held. As long as `touched_by` of a limit.
+    /// Keys of the record: what holds, and what is held. Always two; a list, since a verdict names what touches it by one.
     pub ends: Vec<String>,
     /// What to do where the two do not go together.
     pub advice: String,
