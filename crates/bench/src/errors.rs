@@ -12,6 +12,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use knockon_desk::DeskError;
 use knockon_trade::problem::Problem;
+use knockon_trade::words::upper_first;
 use serde::Serialize;
 
 use crate::pages::error;
@@ -187,13 +188,7 @@ impl From<DeskError> for Fault {
 /// A remark of the desk, which has neither capital nor full stop, as a sentence.
 fn sentence(remark: &str) -> String {
     let stop = if remark.is_empty() || remark.ends_with(['.', '!', '?']) { "" } else { "." };
-    format!("{}{stop}", capital(remark))
-}
-
-/// The same with a capital at the start.
-pub fn capital(text: &str) -> String {
-    let mut rest = text.chars();
-    rest.next().map_or_else(String::new, |first| first.to_uppercase().chain(rest).collect())
+    format!("{}{stop}", upper_first(remark))
 }
 
 /// More problems than this help nobody, and finding their lines takes time.

@@ -25,6 +25,7 @@ pub mod cockpit;
 pub mod comparison;
 pub mod geometry;
 mod named;
+pub mod press_fit;
 pub mod quantity;
 pub mod requirement;
 pub mod rider;

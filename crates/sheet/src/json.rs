@@ -71,7 +71,7 @@ struct Verdict<'a> {
     sentence: &'a str,
     measure_next: Option<&'a str>,
     missing: &'a [&'static str],
-    needs: Option<&'static str>,
+    needs: Option<&'a str>,
     source: usize,
 }
 
@@ -151,7 +151,7 @@ pub fn json(findings: &Findings) -> String {
                 sentence: &verdict.sentence,
                 measure_next: verdict.measure.as_ref().map(|next| next.key.as_str()),
                 missing: &verdict.missing,
-                needs: verdict.needs,
+                needs: verdict.needs.as_deref(),
                 source: verdict.source,
             })
             .collect(),

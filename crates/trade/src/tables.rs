@@ -318,7 +318,11 @@ tables! {
     /// Every interface with its standards.
     interfaces: crate::interface::Interface = "interfaces.toml", "interface";
     /// Everywhere that two parts of a bike join.
-    connections: crate::interface::connection::Connection = "connections.toml", "connection";
+    connections: crate::fit::connection::Connection = "connections.toml", "connection";
+    /// Every limit between two figures of a record.
+    limits: crate::fit::limit::Limit = "limits.toml", "limit";
+    /// Every part that is swapped as one.
+    parts: crate::fit::part::Part = "parts.toml", "part";
     /// Everything that can be measured on a part to tell its standard.
     measures: crate::interface::Measure = "measures.toml", "measure";
     /// Every unit.
@@ -373,6 +377,9 @@ mod tests {
         rows.extend(tools().iter().map(|row| ("tool", row.name.as_str(), row.source.as_str())));
         rows.extend(units().iter().map(|row| ("unit", row.symbols[0].as_str(), row.source.as_str())));
         rows.extend(measures().iter().map(|row| ("measure", row.id.as_str(), row.source.as_str())));
+        rows.extend(connections().iter().map(|row| ("connection", row.id.as_str(), row.source.as_str())));
+        rows.extend(limits().iter().map(|row| ("limit", row.id.as_str(), row.source.as_str())));
+        rows.extend(parts().iter().map(|row| ("part", row.id.as_str(), row.source.as_str())));
         for interface in interfaces() {
             let standards = interface.standards.iter();
             rows.extend(standards.map(|row| (interface.id.as_str(), row.name.as_str(), row.source.as_str())));
@@ -396,9 +403,10 @@ mod tests {
             assert_eq!(row.parameter.is_some(), row.parameter().is_some(), "{}", row.key);
             assert_eq!(row.observes.is_some(), row.observes().is_some(), "{}", row.key);
             assert!(row.possible[0] <= row.usual[0] && row.usual[1] <= row.possible[1], "{}", row.key);
+            let judged = || limits().iter().any(|limit| limit.keys.contains(&row.key));
             assert!(
-                row.say.is_empty() || row.parameter().is_some(),
-                "{} can be changed but not computed",
+                row.say.is_empty() || row.parameter().is_some() || judged(),
+                "{} can be changed but neither computed nor judged",
                 row.key
             );
         }
@@ -441,7 +449,8 @@ mod tests {
     #[test]
     fn a_phrase_means_one_property() {
         let mut seen = BTreeSet::new();
-        for phrase in properties().iter().flat_map(|row| &row.say) {
+        let numbers = properties().iter().flat_map(|row| &row.say);
+        for phrase in numbers.chain(details().iter().flat_map(|row| &row.say)) {
             assert!(seen.insert(crate::change::normal(phrase)), "{phrase} means two things");
         }
     }

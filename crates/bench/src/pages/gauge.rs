@@ -10,11 +10,11 @@ use knockon_trade::interface::Measure;
 use knockon_trade::interface::gauge::{Apart, Gauged, Match, gauge};
 use knockon_trade::interface::taken::{Taken, example, taken};
 use knockon_trade::tables;
+use knockon_trade::words::upper_first;
 use maud::{Markup, html};
 
 use super::layout::{self, Room};
 use crate::app::App;
-use crate::errors::capital;
 use crate::visitor::Visitor;
 
 /// Rows of the form; more readings than this tell nothing new of one part.
@@ -71,7 +71,7 @@ fn rows(fields: &[(String, String)]) -> Vec<Row> {
 fn read(measure: &Measure, value: &str) -> Result<Taken, String> {
     taken(&format!("{} {value}", measure.say[0])).map_err(|problem| {
         let help = problem.help.unwrap_or_default();
-        format!("{}: {help}.", capital(&problem.message))
+        format!("{}: {help}.", upper_first(&problem.message))
     })
 }
 

@@ -17,11 +17,11 @@ pub(crate) fn run(record: &str, parts: &[String], json: bool, printer: &Printer)
     let question = Question { asked: String::new(), record, changes: read.changes };
     let findings = super::findings(question, printer)?;
     if json {
-        printer.out(&format!("{}\n", report::fits_json(&findings)));
+        printer.out(&format!("{}\n", report::fits::fits_json(&findings)));
     } else {
-        printer.out(&report::fits(&findings, printer.width, printer.style));
+        printer.out(&report::fits::fits(&findings, printer.width, printer.style));
     }
-    let connections = findings.connections.iter().map(|connected| &connected.verdict);
-    let broken = findings.verdicts.iter().chain(connections).any(|it| it.outcome == Outcome::DoesNotFit);
+    let fits = findings.fits.iter().map(|judged| &judged.verdict);
+    let broken = findings.verdicts.iter().chain(fits).any(|it| it.outcome == Outcome::DoesNotFit);
     Ok(if broken { Ended::DoesNotFit } else { Ended::Answered })
 }

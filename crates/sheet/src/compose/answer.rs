@@ -4,6 +4,7 @@ use knockon_engine::quantity::Quantity;
 use knockon_engine::requirement::Outcome;
 use knockon_trade::findings::{Findings, KnockOn, Noticed, Verdict};
 use knockon_trade::tables::{self, Caution};
+use knockon_trade::words::{join, lower_first, upper_first};
 
 use super::figures::amount;
 use crate::sheet::{Answer, Tone};
@@ -109,7 +110,9 @@ fn headline(findings: &Findings, tone: Tone) -> String {
             id if tables::connections().iter().any(|row| row.id == id) => {
                 format!("{}: these do not go together.", worst.label)
             }
-            _ => "Not with this tyre.".to_owned(),
+            "front_clearance" | "rear_clearance" => "Not with this tyre.".to_owned(),
+            id if id.ends_with(".condition") => "Not before somebody qualified has seen to it.".to_owned(),
+            _ => format!("{}: this does not go.", worst.label),
         },
         (Tone::MeasureFirst, Some(worst)) => format!("{}: measure it.", worst.label),
         (Tone::CannotSay, Some(worst)) => match findings.missing.len() {
@@ -344,23 +347,7 @@ fn tell(phrases: &[String]) -> String {
     }
 }
 
-/// "a, b and c".
-pub(super) fn join(parts: &[String]) -> String {
-    match parts.split_last() {
-        None => String::new(),
-        Some((last, [])) => last.clone(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-    }
-}
-
-fn lower_first(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_lowercase().chain(chars).collect())
-}
-
 /// A sentence: a capital at the start, a full stop at the end.
 pub(super) fn sentence(text: &str) -> String {
-    let mut chars = text.chars();
-    let first = chars.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}.", chars.as_str())
+    format!("{}.", upper_first(text))
 }

@@ -2,6 +2,8 @@
 
 use knockon_engine::requirement::Outcome;
 use knockon_trade::findings::{Findings, Verdict};
+use knockon_trade::fit::shopping::Item;
+use knockon_trade::words::{lower_first, upper_first};
 use serde::Serialize;
 
 use crate::compose::tone_of;
@@ -10,35 +12,24 @@ use crate::text::Style;
 use crate::text::lines::{Ink, Lines};
 use crate::tone;
 
-/// Every limit and connection that is judged, worst first.
-fn judged(findings: &Findings) -> Vec<&Verdict> {
+/// Every limit, connection and condition that is judged, worst first.
+pub fn judged(findings: &Findings) -> Vec<&Verdict> {
     let told = |verdict: &&Verdict| !findings.verdicts.iter().any(|it| it.requirement == verdict.requirement);
-    let others = findings.connections.iter().map(|connected| &connected.verdict).filter(told);
+    let others = findings.fits.iter().map(|judged| &judged.verdict).filter(told);
     let mut all: Vec<&Verdict> = findings.verdicts.iter().chain(others).collect();
     all.sort_by_key(|verdict| verdict.rank());
     all
 }
 
-/// What it takes beside the parts themselves, each once.
-fn needs<'a>(judged: &[&'a Verdict]) -> Vec<&'a str> {
-    let mut needs = Vec::new();
-    for needed in judged.iter().filter_map(|verdict| verdict.needs) {
-        if !needs.contains(&needed) {
-            needs.push(needed);
-        }
-    }
-    needs
-}
-
-fn headline(judged: &[&Verdict]) -> &'static str {
+/// The answer in a sentence.
+pub fn headline(findings: &Findings) -> &'static str {
+    let judged = judged(findings);
     match judged.iter().map(|verdict| verdict.outcome).max() {
         None => "Nothing is known that could be judged.",
         Some(Outcome::Fits) => "What is known goes together.",
         Some(Outcome::MeasureFirst) => "It depends: measure first.",
         Some(Outcome::CannotSay) => "It cannot be said yet.",
-        Some(Outcome::DoesNotFit)
-            if judged.iter().all(|it| it.outcome != Outcome::DoesNotFit || it.needs.is_some()) =>
-        {
+        Some(Outcome::DoesNotFit) if findings.shopping.unmended.is_empty() => {
             "Not as it is: it takes what is listed below."
         }
         Some(Outcome::DoesNotFit) => "It does not go together.",
@@ -50,7 +41,7 @@ pub fn fits(findings: &Findings, width: usize, style: Style) -> String {
     let judged = judged(findings);
     let mut page = Lines::new(width, style);
     page.paragraph(Ink::Quiet, "", &findings.question.record.title());
-    page.paragraph(Ink::Strong, "", headline(&judged));
+    page.paragraph(Ink::Strong, "", headline(findings));
     page.gap();
     for verdict in &judged {
         let tone = tone_of(verdict.outcome);
@@ -59,12 +50,16 @@ pub fn fits(findings: &Findings, width: usize, style: Style) -> String {
         page.led(ink, &format!("{}  ", tone::mark(tone)), ink, &name);
         page.led(Ink::Plain, "   ", Ink::Plain, &verdict.sentence);
     }
-    let needs = needs(&judged);
-    if !needs.is_empty() {
+    let shopping = &findings.shopping;
+    if !shopping.items.is_empty() {
         page.heading("It takes");
-        for (index, needed) in needs.iter().enumerate() {
-            page.led(Ink::Plain, &format!("{}  ", index + 1), Ink::Plain, needed);
+        for (index, item) in shopping.items.iter().enumerate() {
+            page.led(Ink::Plain, &format!("{}  ", index + 1), Ink::Plain, &told(item));
         }
+    }
+    if !shopping.unmended.is_empty() {
+        page.gap();
+        page.paragraph(Ink::Plain, "", &nothing_mends(findings));
     }
     if !findings.missing.is_empty() {
         page.heading("Ask");
@@ -78,7 +73,7 @@ pub fn fits(findings: &Findings, width: usize, style: Style) -> String {
         page.led(Ink::Caution, &format!("{}  ", index + 1), Ink::Caution, &caution.text);
     }
     page.gap();
-    let mut sources: Vec<&str> = findings.connections.iter().map(|connected| connected.source).collect();
+    let mut sources: Vec<&str> = findings.fits.iter().map(|judged| judged.source).collect();
     let numbered = findings.verdicts.iter().filter_map(|verdict| verdict.source.checked_sub(1));
     sources.extend(numbered.filter_map(|at| findings.sources.all().get(at)).map(String::as_str));
     sources.sort_unstable();
@@ -87,14 +82,43 @@ pub fn fits(findings: &Findings, width: usize, style: Style) -> String {
     page.finish()
 }
 
+/// One thing to buy, with what it is for and what it brings along.
+pub fn told(item: &Item) -> String {
+    let mends: Vec<String> = item.mends.iter().map(|label| lower_first(label)).collect();
+    let mut text = format!("{} (for {}).", upper_first(&item.what), mends.join(", "));
+    if !item.changes.is_empty() {
+        text.push(' ');
+        text.push_str(item.changes);
+    }
+    text
+}
+
+/// What stays broken while everything that was asked for stays; empty where there is no such thing.
+pub fn nothing_mends(findings: &Findings) -> String {
+    let unmended = &findings.shopping.unmended;
+    if unmended.is_empty() {
+        return String::new();
+    }
+    let labels: Vec<String> = unmended.iter().map(|label| lower_first(label)).collect();
+    format!("Nothing in the tables mends, with the parts that were asked for: {}.", labels.join("; "))
+}
+
 #[derive(Serialize)]
 struct Object<'a> {
     bike: String,
     parts: Vec<String>,
     verdicts: Vec<Judged<'a>>,
-    needs: Vec<&'a str>,
+    shopping: Vec<Thing<'a>>,
+    unmended: &'a [&'static str],
     missing: Vec<&'a str>,
     cautions: Vec<&'a str>,
+}
+
+#[derive(Serialize)]
+struct Thing<'a> {
+    what: &'a str,
+    changes: &'a str,
+    mends: &'a [&'static str],
 }
 
 #[derive(Serialize)]
@@ -114,6 +138,7 @@ struct Judged<'a> {
 /// Never: the figures are finite.
 pub fn fits_json(findings: &Findings) -> String {
     let judged = judged(findings);
+    let shopping = &findings.shopping;
     let object = Object {
         bike: findings.question.record.title(),
         parts: findings.question.changes.iter().map(ToString::to_string).collect(),
@@ -123,13 +148,18 @@ pub fn fits_json(findings: &Findings) -> String {
                 requirement: verdict.requirement,
                 outcome: outcome(verdict.outcome),
                 sentence: &verdict.sentence,
-                needs: verdict.needs,
+                needs: verdict.needs.as_deref(),
                 missing: &verdict.missing,
                 margin: verdict.margin.filter(|margin| margin.is_finite()),
                 margin_pm: verdict.margin_pm.filter(|pm| pm.is_finite()),
             })
             .collect(),
-        needs: needs(&judged),
+        shopping: shopping
+            .items
+            .iter()
+            .map(|item| Thing { what: &item.what, changes: item.changes, mends: &item.mends })
+            .collect(),
+        unmended: &shopping.unmended,
         missing: findings.missing.iter().map(|missing| missing.key.as_str()).collect(),
         cautions: findings.cautions.iter().map(|(caution, _)| caution.text.as_str()).collect(),
     };

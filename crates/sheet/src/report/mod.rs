@@ -4,14 +4,13 @@
 mod audit;
 mod changes;
 mod explain;
-mod fits;
+pub mod fits;
 pub mod gauge;
 mod show;
 
 pub use audit::audit;
 pub use changes::changes;
 pub use explain::{explain, explainable};
-pub use fits::{fits, fits_json};
 pub use show::show;
 
 use crate::text::lines::{Ink, Lines, columns};

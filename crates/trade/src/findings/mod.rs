@@ -1,7 +1,6 @@
 //! From a question to its findings: the one way, whatever asks and whatever prints.
 
 mod claim;
-mod connection;
 mod knock_on;
 mod missing;
 mod notes;
@@ -17,7 +16,6 @@ use knockon_engine::requirement::{Allowances, Outcome, Requirement};
 use knockon_engine::suspension::linkage::{Linkage, Stuck};
 use knockon_engine::tolerance::Uncertain;
 
-pub use connection::Connected;
 pub use knock_on::{KnockOn, Next, Noticed, unit};
 pub use missing::Missing;
 pub use notes::{Assumed, Sources};
@@ -28,6 +26,8 @@ use crate::audit::{Audit, audit};
 use crate::build::{Build, BuildError};
 use crate::change::{Axis, Change, normal};
 use crate::fact::Fact;
+use crate::fit::shopping::{Shopping, shopping};
+use crate::fit::{Fitting, Judged};
 use crate::problem::nearest;
 use crate::question::Question;
 use crate::record::Record;
@@ -45,8 +45,10 @@ pub struct Findings {
     pub knock_ons: Vec<KnockOn>,
     /// Limits that the changes touch, worst first.
     pub verdicts: Vec<Verdict>,
-    /// Every connection of parts of which something is known, told on the answer or not.
-    pub connections: Vec<Connected>,
+    /// Every connection of parts, limit and condition of which something is known, told on the answer or not.
+    pub fits: Vec<Judged>,
+    /// The fewest things that make the parts go together.
+    pub shopping: Shopping,
     /// Facts to ask for.
     pub missing: Vec<Missing>,
     /// Cautions, strongest first.
@@ -133,8 +135,10 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     let values: Vec<Step<f64>> = steps.iter().map(|step| step.map(|number| number.value)).collect();
     let (after, drawn_after) = before.after_on(drawn.as_ref(), &values);
     within_possible(&question.changes, &build, &after)?;
+    let fitting = Fitting::new(&question.record, &question.changes);
     let case = Case {
         question: &question,
+        fitting: &fitting,
         build: &build,
         given,
         assessment: &assessment,
@@ -151,8 +155,10 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     let knock_ons = knock_on::all(&case, &shares, &mut sources);
     let mut verdicts = verdict::all(&case, &mut sources);
     verdicts.extend(claim::judge(&case, &mut sources));
-    let connections = connection::all(&case);
-    verdicts.extend(connection::told(&case, &connections, &mut sources));
+    let fits = fitting.judge();
+    let shopping = shopping(&fitting, &fits);
+    let told = fits.iter().filter(|it| fitting.tells(&it.verdict));
+    verdicts.extend(told.map(|it| Verdict { source: sources.number(it.source), ..it.verdict.clone() }));
     verdicts.sort_by_key(Verdict::rank);
     let missing = missing::all(&case, &knock_ons, &verdicts);
     let cautions = notes::cautions(&question, &mut sources);
@@ -172,7 +178,8 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
         revisions,
         knock_ons,
         verdicts,
-        connections,
+        fits,
+        shopping,
         missing,
         cautions,
         assumptions,
@@ -263,6 +270,7 @@ fn within_possible(changes: &[Change], build: &Build, after: &Bike<f64>) -> Resu
 /// Everything that the parts of an answer look at.
 struct Case<'a> {
     question: &'a Question,
+    fitting: &'a Fitting<'a>,
     build: &'a Build,
     given: Given<'a>,
     assessment: &'a Assessment,
@@ -329,7 +337,8 @@ fn step(
             match (property.parameter(), by) {
                 (Some(parameter), true) => Step::By(parameter, amount),
                 (Some(parameter), false) => Step::Set(parameter, amount),
-                (None, _) => unreachable!("a table test holds every property with a phrase to a parameter"),
+                // Judged by a limit alone: it moves nothing.
+                (None, _) => Step::Nothing,
             }
         }
         Change::Tyre { wheel, tyre } => {
@@ -460,6 +469,12 @@ fn revision(case: &Case<'_>, index: usize, change: &Change, earlier: &[Step<f64>
                 let (now, first) = (*start.get(parameter), *case.before.get(parameter));
                 told(&case.question.record, &property.key).filter(|_| now == first).unwrap_or(now)
             });
+            // What moves nothing has no parameter and is as the record says.
+            let old = if property.parameter().is_some() {
+                old
+            } else {
+                told(&case.question.record, &property.key).unwrap_or(f64::NAN)
+            };
             let record = &case.question.record;
             let tyre_says = match property.key.as_str() {
                 "wheel.front.radius" => record.front_tyre.is_some(),

@@ -32,7 +32,7 @@ pub struct Verdict {
     /// Record keys whose change touches it.
     pub touched_by: &'static [String],
     /// What it takes beside the parts themselves: an adapter.
-    pub needs: Option<&'static str>,
+    pub needs: Option<String>,
     /// Number of its source.
     pub source: usize,
 }
@@ -52,7 +52,9 @@ pub(super) fn all(case: &Case<'_>, sources: &mut Sources) -> Vec<Verdict> {
             let text = &tables::requirements()[*requirement as usize];
             let mut verdict = judge(case, *requirement, text);
             // A limit that the changes leave alone is told only when it is broken all the same.
-            let told = case.touches(&text.touched_by) || verdict.outcome == Outcome::DoesNotFit;
+            let told = case.touches(&text.touched_by)
+                || verdict.outcome == Outcome::DoesNotFit
+                || (lost(case, text).next().is_some() && !makers_word(case, *requirement));
             told.then(|| {
                 verdict.source = sources.number(&text.source);
                 verdict
@@ -62,6 +64,21 @@ pub(super) fn all(case: &Case<'_>, sources: &mut Sources) -> Vec<Verdict> {
     one_length_verdict(&mut verdicts);
     verdicts.sort_by_key(Verdict::rank);
     verdicts
+}
+
+/// What the limit needs and the record told of a part that another one takes the place of.
+fn lost<'a>(case: &'a Case<'_>, text: &'static RequirementText) -> impl Iterator<Item = &'static str> + 'a {
+    text.needs.iter().map(String::as_str).filter(|key| case.fitting.is_lost(key))
+}
+
+/// Whether the maker of the new fork or the frame has named the widest tyre, so that no gap has to be measured.
+fn makers_word(case: &Case<'_>, requirement: Requirement) -> bool {
+    let key = match requirement {
+        Requirement::FrontClearance => "fork.tyre_most",
+        Requirement::RearClearance => "frame.tyre_most",
+        _ => return false,
+    };
+    case.fitting.figure(key).is_some()
 }
 
 fn rear_is_sprung(case: &Case<'_>) -> bool {
@@ -102,10 +119,12 @@ fn judge(case: &Case<'_>, requirement: Requirement, text: &'static RequirementTe
     let margins = &case.assessment.margins;
     let (margin, pm) = (margins.value(row), margins.plus_minus(row));
     let mut outcome = Outcome::judge(margin, pm);
-    if outcome != Outcome::DoesNotFit && rests_on_placeholder(case, row) {
+    let lost: Vec<&'static str> = lost(case, text).collect();
+    if (outcome != Outcome::DoesNotFit && rests_on_placeholder(case, row)) || !lost.is_empty() {
         outcome = Outcome::CannotSay;
     }
-    let missing = if outcome == Outcome::CannotSay { missing_keys(case, text) } else { Vec::new() };
+    let mut missing = if outcome == Outcome::CannotSay { missing_keys(case, text) } else { Vec::new() };
+    missing.extend(lost.iter().filter(|key| !missing.contains(key)).copied().collect::<Vec<_>>());
     let known = outcome != Outcome::CannotSay;
     let mut verdict = Verdict {
         requirement: &text.id,
@@ -128,6 +147,9 @@ fn judge(case: &Case<'_>, requirement: Requirement, text: &'static RequirementTe
         source: 0,
     };
     match requirement {
+        Requirement::SteererLength if !lost.is_empty() => new_steerer(case, &mut verdict),
+        // The gap was that to the old one.
+        _ if !lost.is_empty() => {}
         Requirement::SteererLength => steerer(case, &mut verdict),
         Requirement::FrontClearance | Requirement::RearClearance => tyre(case, requirement, &mut verdict),
         Requirement::ShockStroke => shock_stroke(case, &mut verdict),
@@ -255,6 +277,24 @@ fn bottom(case: &Case<'_>, verdict: &mut Verdict) {
             "At full travel the rear wheel comes no higher than it does now, so whatever room there is stays."
                 .to_owned();
     }
+}
+
+/// A new fork's steerer: how long it has to be at least.
+fn new_steerer(case: &Case<'_>, verdict: &mut Verdict) {
+    let needed = steerer_needed(case.after);
+    let row = Requirement::SteererLength as usize;
+    // The margin's tolerance holds that of the old steerer as well, so this is a little more than it need be.
+    let pm = case.assessment.margins.plus_minus(row);
+    let known = needed.is_finite() && pm.is_finite() && !rests_on_placeholder(case, row);
+    let length = if known {
+        format!("at least {} ±{} mm long", deserved(needed, pm), tenth(pm.max(0.1)))
+    } else {
+        "as long as what is stacked on it asks for".to_owned()
+    };
+    verdict.sentence = format!(
+        "The new fork's steerer has to be {length}, straight and without a mark: measure it, and look at it."
+    );
+    verdict.missing = vec!["cockpit.steerer_length"];
 }
 
 /// A steerer is long enough when what is stacked on it gets no taller, whatever its length; and spacers above the stem

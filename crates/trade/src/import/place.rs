@@ -5,6 +5,7 @@ use super::headers::{Measure, Quantity};
 use super::heading::{Named, Unit};
 use crate::tables;
 use crate::tyre::Tyre;
+use crate::words::upper_first;
 
 /// What goes into the record for one cell.
 #[derive(Debug, PartialEq)]
@@ -96,7 +97,7 @@ fn tyre(measure: &'static Measure, text: &str) -> Result<Option<Placed>, String>
         );
     };
     let written = format!("{width}-{diameter}");
-    Tyre::read(&written).map_err(|why| format!("{}.", capital(&why)))?;
+    Tyre::read(&written).map_err(|why| format!("{}.", upper_first(&why)))?;
     let value = Value::Text(written);
     Ok(Some(Placed { paths: paths(&measure.key), value, remark: None }))
 }
@@ -120,7 +121,7 @@ fn unit(measure: &Measure, named: Named, figure: &Figure) -> Result<Unit, String
         (None, Named::Nothing) => usual,
     };
     if (measure.quantity == Quantity::Angle) != (unit == Unit::Degree) {
-        return Err(format!("{} cannot be given in {}.", capital(&measure.name), unit.sign()));
+        return Err(format!("{} cannot be given in {}.", upper_first(&measure.name), unit.sign()));
     }
     if figure.fraction && unit != Unit::Inch {
         return Err(
@@ -190,14 +191,9 @@ fn possible(measure: &Measure, unit: Unit, digits: &str) -> Result<(), String> {
     let hint = if unit == Unit::Millimetre { " If it is in another unit, write the unit." } else { "" };
     Err(format!(
         "{} {digits} {} is outside what is possible ({least} to {most}{base}).{hint}",
-        capital(&property.label),
+        upper_first(&property.label),
         unit.sign(),
     ))
-}
-
-fn capital(name: &str) -> String {
-    let mut letters = name.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

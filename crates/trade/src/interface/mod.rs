@@ -3,7 +3,6 @@
 //! The rows are in `data/interfaces.toml`, what can be measured on a part in `data/measures.toml`. [`gauge`](gauge::gauge) tells
 //! from a few readings which standards they can be of, and what to measure to tell those apart.
 
-pub mod connection;
 pub mod gauge;
 pub mod taken;
 
@@ -61,6 +60,12 @@ pub struct Interface {
 pub struct Standard {
     /// The trade's or an open standard's name for it.
     pub name: String,
+    /// Other names that people write.
+    #[serde(default)]
+    pub say: Vec<String>,
+    /// Names of the standards of other interfaces that it goes into or onto by itself, by interface.
+    #[serde(default)]
+    pub into: BTreeMap<String, Vec<String>>,
     /// Nominal figures by the measure's identifier, mm.
     #[serde(default)]
     measures: BTreeMap<String, f64>,
@@ -73,6 +78,11 @@ pub struct Standard {
 }
 
 impl Standard {
+    /// Whether it goes by itself into a standard of another interface.
+    pub fn goes_into(&self, interface: &str, name: &str) -> bool {
+        self.into.get(interface).is_some_and(|names| names.iter().any(|known| known == name))
+    }
+
     /// Nominal figure of a measure, mm or pieces; `None` where the standard does not say.
     ///
     /// Neighbouring bolts on a circle are a chord of it apart: `D·sin(π/n)` (plane geometry).
@@ -113,7 +123,10 @@ impl Interface {
     /// ```
     pub fn standard(&self, name: &str) -> Option<&Standard> {
         let wanted = spoken(name);
-        let exact = self.standards.iter().find(|row| spoken(&row.name) == wanted);
+        let called = |row: &&Standard| {
+            spoken(&row.name) == wanted || row.say.iter().any(|name| spoken(name) == wanted)
+        };
+        let exact = self.standards.iter().find(called);
         exact.or_else(|| {
             let figures = |row: &&Standard| {
                 let rest = spoken(&row.name);
@@ -124,6 +137,11 @@ impl Interface {
             let mut found = self.standards.iter().filter(figures);
             found.next().filter(|_| found.next().is_none())
         })
+    }
+
+    /// The standard of exactly that name.
+    pub fn named(&self, name: &str) -> Option<&Standard> {
+        self.standards.iter().find(|row| row.name == name)
     }
 
     /// The measures that tell its standards apart, in the order of their table.

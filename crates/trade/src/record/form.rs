@@ -60,7 +60,7 @@ pub enum Input {
 }
 
 /// Titles of the form; the keys are the headings of a record.
-const TITLES: [(&str, &str); 18] = [
+const TITLES: [(&str, &str); 20] = [
     ("chart", "Frame"),
     ("frame", "What the frame takes"),
     ("fork", "Fork"),
@@ -71,10 +71,12 @@ const TITLES: [(&str, &str); 18] = [
     ("wheel.front", "Front wheel"),
     ("wheel.rear", "Rear wheel"),
     ("saddle", "Saddle"),
+    ("bottom_bracket", "Bottom bracket"),
     ("crank", "Cranks"),
+    ("pedal", "Pedals"),
     ("brake.front", "Front brake"),
     ("brake.rear", "Rear brake"),
-    ("drivetrain", "Ring and cog"),
+    ("drivetrain", "Drivetrain"),
     ("shock", "Shock"),
     ("rear", "Rear suspension"),
     ("bike", "Weight of the bike"),

@@ -7,7 +7,7 @@ use crate::fact::{Fact, Known};
 use crate::tables;
 
 /// Headings in the order in which a record is written.
-pub(super) const GROUPS: [&str; 18] = [
+pub(super) const GROUPS: [&str; 20] = [
     "chart",
     "frame",
     "fork",
@@ -18,7 +18,9 @@ pub(super) const GROUPS: [&str; 18] = [
     "wheel.front",
     "wheel.rear",
     "saddle",
+    "bottom_bracket",
     "crank",
+    "pedal",
     "brake.front",
     "brake.rear",
     "drivetrain",

@@ -1,5 +1,6 @@
 //! A bike's page: its drawing, and its record as a form.
 
+use knockon_trade::words::upper_first;
 use std::collections::BTreeMap;
 
 use axum::extract::{Form, Path, Query, State};
@@ -17,7 +18,7 @@ use crate::errors::Fault;
 use crate::pages::form::Wrongs;
 use crate::pages::layout::{self, Room};
 use crate::pages::listing::beginning;
-use crate::pages::questions::{capital, said};
+use crate::pages::questions::said;
 use crate::pages::time::ago;
 use crate::visitor::{Visitor, Writer};
 
@@ -193,7 +194,7 @@ fn about(bike: BikeId, questions: &QuestionPage) -> Markup {
                     @for row in &questions.rows {
                         li {
                             a href={ "/questions/" (row.id) } { (row.id) ": " (beginning(&row.asked, 90)) }
-                            span.quiet { " " (capital(row.state.word())) ", came in " (ago(row.came)) }
+                            span.quiet { " " (upper_first(row.state.word())) ", came in " (ago(row.came)) }
                         }
                     }
                 }

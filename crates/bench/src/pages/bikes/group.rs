@@ -3,11 +3,11 @@
 use knockon_trade::fact::Known;
 use knockon_trade::record::edit::{Field, Group, Input, form};
 use knockon_trade::tables;
+use knockon_trade::words::upper_first;
 use maud::{Markup, html};
 
 use super::form::{Typed, field_id};
 use crate::pages::form::Wrongs;
-use crate::pages::questions::capital;
 
 /// Every field of a record, filled with what was typed.
 pub fn groups(typed: &Typed, wrongs: &Wrongs, warnings: &Wrongs) -> Markup {
@@ -84,7 +84,7 @@ impl Shown<'_> {
                     Input::Choice => {
                         select id=(id) name=(field.key) aria-describedby=(about) aria-invalid=[wrong] {
                             option value="" { "not told" }
-                            @for choice in &field.choices { option value=(choice) selected[*choice == value] { (capital(choice)) } }
+                            @for choice in &field.choices { option value=(choice) selected[*choice == value] { (upper_first(choice)) } }
                             @if !value.is_empty() && !field.choices.contains(&value) {
                                 option value=(value) selected { (value) }
                             }

@@ -7,6 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use knockon_trade::import::{Import, Imported, Line, Options, import};
 use knockon_trade::record::{Kind, parse};
 use knockon_trade::tables;
+use knockon_trade::words::upper_first;
 use maud::{Markup, html};
 
 use super::{text, upload};
@@ -15,7 +16,6 @@ use crate::errors::Fault;
 use crate::pages::form::Wrongs;
 use crate::pages::layout::{self, Room};
 use crate::pages::listing::{counted, filled};
-use crate::pages::questions::capital;
 use crate::visitor::{Visitor, Writer};
 
 /// Most sizes that are stored at once.
@@ -173,7 +173,7 @@ fn table_form(sent: &upload::Sent, wrongs: &Wrongs, button: &str) -> Markup {
                     label for="kind" { "Kind" }
                     select id="kind" name="kind" {
                         option value="" { "not told" }
-                        @for (word, _) in Kind::WORDS { option value=(word) selected[sent.kind == word] { (capital(word)) } }
+                        @for (word, _) in Kind::WORDS { option value=(word) selected[sent.kind == word] { (upper_first(word)) } }
                     }
                 }
             }
@@ -223,7 +223,7 @@ fn size(nth: usize, one: &Imported, known: &[String]) -> Markup {
             @if there { p.warned { "There is already a bike of this name, so this one is not chosen." } }
             @if !one.figures.is_empty() {
                 dl.figures {
-                    @for figure in &one.figures { div { dt { (capital(&figure.name)) } dd { (with_unit(&figure.path, &figure.value)) } } }
+                    @for figure in &one.figures { div { dt { (upper_first(&figure.name)) } dd { (with_unit(&figure.path, &figure.value)) } } }
                 }
             }
             (record_text(nth, &one.toml))

@@ -1,6 +1,7 @@
 //! What of the list is shown: tabs by state and by safety words, and a form for words and bike.
 
 use knockon_desk::{BikeId, Counts, Filter, State};
+use knockon_trade::words::upper_first;
 use maud::{Markup, html};
 use serde::Deserialize;
 
@@ -141,7 +142,7 @@ pub fn tabs(shown: &Shown, counts: &Counts) -> Markup {
                 @for state in State::ALL {
                     li {
                         a href=(shown.tab(state.key(), "")) aria-current=[here(Some(state))] {
-                            (capital(state.word())) (total(count(state)))
+                            (upper_first(state.word())) (total(count(state)))
                         }
                     }
                 }
@@ -154,15 +155,9 @@ fn total(count: u32) -> Markup {
     html! { " " span.total { (count) } }
 }
 
-/// A word at the head of a line.
-pub fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
 /// A sentence out of a message that has neither capital nor full stop.
 pub fn sentence(message: &str) -> String {
-    let message = capital(&quoted(message.trim()));
+    let message = upper_first(&quoted(message.trim()));
     if message.is_empty() || message.ends_with(['.', '?', '!']) { message } else { format!("{message}.") }
 }
 

@@ -21,7 +21,7 @@ use axum::routing::{get, post};
 use knockon_desk::{Counts, QuestionPage};
 use maud::{Markup, html};
 
-pub use self::filter::{capital, sentence};
+pub use self::filter::sentence;
 pub use self::new::said;
 
 use self::choice::Bikes;

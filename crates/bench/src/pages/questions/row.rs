@@ -2,9 +2,9 @@
 
 use knockon_desk::{QuestionRow, State};
 use knockon_trade::urgent;
+use knockon_trade::words::upper_first;
 use maud::{Markup, html};
 
-use super::filter::capital;
 use crate::pages::listing::beginning;
 use crate::pages::time::ago;
 
@@ -27,7 +27,7 @@ pub fn row(row: &QuestionRow) -> Markup {
                 @else { span.quiet { "No bike yet" } }
                 @if !row.rider.trim().is_empty() { span.rider { span.unseen { "Rider: " } (row.rider) } }
             }
-            p.state.new[row.state == State::New] { (capital(row.state.word())) }
+            p.state.new[row.state == State::New] { (upper_first(row.state.word())) }
             p.age { (ago(row.came)) }
         }
     }

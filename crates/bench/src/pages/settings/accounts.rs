@@ -9,12 +9,13 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::post;
 use axum::{Form, Router};
 use knockon_desk::{Account, DeskError, Role};
+use knockon_trade::words::upper_first;
 use serde::Deserialize;
 
 use super::show;
 use super::values::Typed;
 use crate::app::App;
-use crate::errors::{Fault, capital};
+use crate::errors::Fault;
 use crate::pages::form::Wrongs;
 use crate::visitor::{Visitor, Writer};
 
@@ -157,7 +158,7 @@ fn done(word: &str) -> Response {
 
 /// Why something was refused, and what to do instead, as one sentence.
 fn sentence(why: &str, help: &str) -> String {
-    let why = capital(why.trim_end_matches('.'));
+    let why = upper_first(why.trim_end_matches('.'));
     if help.is_empty() { why } else { format!("{why}: {help}") }
 }
 

@@ -1,0 +1,54 @@
+//! What somebody found of a part: damage is never computed away.
+
+use knockon_engine::requirement::Outcome;
+
+use super::{Fitting, Judged};
+use crate::findings::Verdict;
+use crate::tables::{self, Detail};
+
+/// The interface whose rows are the findings.
+const CONDITION: &str = "condition";
+
+const SOURCE: &str = "common practice, no source: a damaged part is not fitted, and a doubtful one not before somebody qualified has looked at it";
+
+/// A verdict on every part that is told to be damaged or doubtful.
+pub(super) fn all(fitting: &Fitting<'_>) -> Vec<Judged> {
+    let conditions = tables::details().iter().filter(|row| row.interface.as_deref() == Some(CONDITION));
+    conditions.filter_map(|row| judge(row, fitting.standard(&row.key)?)).collect()
+}
+
+fn judge(row: &'static Detail, found: &str) -> Option<Judged> {
+    let part = row.label.trim_end_matches(": condition");
+    let is_or_are = if part.contains(" and ") { "are" } else { "is" };
+    let (outcome, sentence, missing) = match found {
+        "damaged" => (
+            Outcome::DoesNotFit,
+            format!(
+                "{part} {is_or_are} told to be damaged: not fitted and not ridden, whatever the figures say. A qualified technician or the maker decides what becomes of it."
+            ),
+            Vec::new(),
+        ),
+        "doubtful" => (
+            Outcome::CannotSay,
+            format!(
+                "{part} {is_or_are} told to be doubtful: not ridden before somebody qualified has inspected it by the maker's instructions."
+            ),
+            vec![row.key.as_str()],
+        ),
+        _ => return None,
+    };
+    let verdict = Verdict {
+        requirement: &row.key,
+        label: &row.label,
+        outcome,
+        margin: None,
+        margin_pm: None,
+        sentence,
+        measure: None,
+        missing,
+        touched_by: std::slice::from_ref(&row.key),
+        needs: None,
+        source: 0,
+    };
+    Some(Judged { verdict, source: SOURCE })
+}

@@ -1,0 +1,185 @@
+//! Does it fit: the parts of a bike as they are swapped, where they join, and the limits between their figures.
+//!
+//! Where two parts join is a row of `data/connections.toml`, judged in [`connection`]; a limit between two figures a row of
+//! `data/limits.toml`, judged in [`limit`]; which facts go with which part a row of `data/parts.toml`. All of them need the record
+//! and the changes alone; limits that follow from how the whole bike stands are in [`crate::findings`]. [`shopping`] finds the fewest
+//! things that make it all go together.
+
+pub mod condition;
+pub mod connection;
+pub mod limit;
+pub mod part;
+pub mod shopping;
+
+use std::collections::BTreeSet;
+
+use knockon_engine::requirement::Outcome;
+
+use self::part::Part;
+use crate::change::Change;
+use crate::findings::Verdict;
+use crate::record::Record;
+use crate::tables;
+
+/// A verdict with its source, which no sheet has numbered yet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judged {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Its source.
+    pub source: &'static str,
+}
+
+/// A bike with the changes on it, as far as its parts and their ends are concerned.
+pub struct Fitting<'a> {
+    record: &'a Record,
+    changes: &'a [Change],
+    /// Parts of which another one is fitted: what the record tells of the old one does not hold.
+    another: Vec<&'static Part>,
+}
+
+/// A figure with its standard uncertainty, in the units that are kept inside.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Figure {
+    pub(crate) value: f64,
+    pub(crate) uncertainty: f64,
+}
+
+impl<'a> Fitting<'a> {
+    /// The record's bike after the changes.
+    pub fn new(record: &'a Record, changes: &'a [Change]) -> Self {
+        let swapped = |part: &&Part| {
+            let is_new =
+                |change: &Change| change.sets() && part.another.iter().any(|key| key == change.key());
+            changes.iter().any(is_new)
+        };
+        let another =
+            tables::parts().iter().filter(|part| !part.another.is_empty()).filter(swapped).collect();
+        Fitting { record, changes, another }
+    }
+
+    /// The changes.
+    pub fn changes(&self) -> &'a [Change] {
+        self.changes
+    }
+
+    /// Parts of which another one is fitted.
+    pub fn another(&self) -> &[&'static Part] {
+        &self.another
+    }
+
+    /// Whether a change names the key, or replaces the part that it goes with.
+    pub fn touches(&self, key: &str) -> bool {
+        self.changes.iter().any(|change| change.key() == key || change.subject() == key)
+            || self.is_of_another(key)
+    }
+
+    fn is_of_another(&self, key: &str) -> bool {
+        self.another.iter().any(|part| part.keys.iter().any(|known| known == key))
+    }
+
+    /// Whether the record's word on a key went with a part that another one takes the place of, and no change says more.
+    pub(crate) fn is_lost(&self, key: &str) -> bool {
+        self.is_of_another(key) && !self.changes.iter().any(|change| change.key() == key)
+    }
+
+    /// What an end of a part is made to after the changes.
+    pub fn standard(&self, key: &str) -> Option<&'static str> {
+        let set = self.changes.iter().rev().find_map(|change| match change {
+            Change::End { end, standard } if end.key == key => Some(*standard),
+            _ => None,
+        });
+        set.or_else(|| self.record.ends.get(key).copied().filter(|_| !self.is_of_another(key)))
+    }
+
+    /// A figure after the changes; of a tyre its width, or with `:bead_seat` behind its key that.
+    pub(crate) fn figure(&self, key: &str) -> Option<Figure> {
+        let (key, bead_seat) = key.strip_suffix(":bead_seat").map_or((key, false), |key| (key, true));
+        if matches!(key, "wheel.front.tyre" | "wheel.rear.tyre") {
+            return self.tyre(key, bead_seat);
+        }
+        let told = self.record.fact(key).filter(|_| !self.is_of_another(key));
+        let mut figure = told.map(|fact| Figure { value: fact.value, uncertainty: fact.uncertainty });
+        for change in self.changes {
+            match change {
+                Change::Number { property, by, amount } if property.key == key => {
+                    let amount = Figure { value: amount.value, uncertainty: amount.uncertainty };
+                    figure = if *by {
+                        figure.map(|old| Figure {
+                            value: old.value + amount.value,
+                            uncertainty: old.uncertainty.hypot(amount.uncertainty),
+                        })
+                    } else {
+                        Some(amount)
+                    };
+                }
+                _ => {}
+            }
+        }
+        figure
+    }
+
+    fn tyre(&self, key: &str, bead_seat: bool) -> Option<Figure> {
+        let set = self.changes.iter().rev().find_map(|change| match change {
+            Change::Tyre { tyre, .. } if change.key() == key => Some(tyre),
+            _ => None,
+        });
+        let told = if key == "wheel.front.tyre" { &self.record.front_tyre } else { &self.record.rear_tyre };
+        let tyre = set.or(told.as_ref())?;
+        Some(if bead_seat {
+            Figure { value: f64::from(tyre.bead_seat), uncertainty: 0.0 }
+        } else {
+            Figure { value: tyre.width, uncertainty: tyre.width_uncertainty() }
+        })
+    }
+
+    /// Every connection, limit and condition of which something is known, touched or not.
+    ///
+    /// ```
+    /// use knockon_trade::{fit::Fitting, question::read_changes, record::parse};
+    /// use knockon_engine::requirement::Outcome;
+    /// let record = parse("bike", "[fork]\naxle = \"15 × 110\"").unwrap().record;
+    /// let changes = read_changes(&["front hub 15 x 100"]).unwrap().changes;
+    /// let judged = Fitting::new(&record, &changes).judge();
+    /// assert_eq!(judged[0].verdict.outcome, Outcome::DoesNotFit);
+    /// assert!(judged[0].verdict.needs.as_ref().unwrap().contains("5 mm a side"));
+    /// ```
+    pub fn judge(&self) -> Vec<Judged> {
+        let mut all = condition::all(self);
+        all.extend(tables::connections().iter().filter_map(|row| row.judge(self)));
+        all.extend(tables::limits().iter().filter_map(|row| row.judge(self)));
+        self.open_ends(&mut all);
+        all
+    }
+
+    /// Those of [`Fitting::judge`] that a change touches.
+    pub fn judge_touched(&self) -> Vec<Judged> {
+        let touched = |keys: &[String]| keys.iter().any(|key| self.touches(key));
+        let mut all = condition::all(self);
+        let connections = tables::connections().iter().filter(|row| touched(&row.ends));
+        all.extend(connections.filter_map(|row| row.judge(self)));
+        all.extend(
+            tables::limits().iter().filter(|row| touched(&row.keys)).filter_map(|row| row.judge(self)),
+        );
+        self.open_ends(&mut all);
+        all
+    }
+
+    /// What lies between two known parts where nothing serves, and what is not known of a part that is new.
+    fn open_ends(&self, all: &mut Vec<Judged>) {
+        all.extend(shopping::between(self).iter().filter_map(shopping::Between::judge));
+        let unknown: Vec<Judged> = self.another.iter().filter_map(|part| part.unknown(self, all)).collect();
+        all.extend(unknown);
+    }
+
+    /// Whether an answer tells a verdict: a change touches it, or it does not hold.
+    pub(crate) fn tells(&self, verdict: &Verdict) -> bool {
+        verdict.outcome == Outcome::DoesNotFit || verdict.touched_by.iter().any(|key| self.touches(key))
+    }
+}
+
+/// Keys of everything that some change may be about beside the record's own; for the tests of the tables.
+pub fn keys() -> BTreeSet<&'static str> {
+    let parts = tables::parts().iter().flat_map(|part| part.keys.iter().chain(&part.another));
+    parts.map(String::as_str).collect()
+}

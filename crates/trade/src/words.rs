@@ -1,0 +1,41 @@
+//! Words put together into sentences.
+
+/// With a capital at its head.
+///
+/// ```
+/// assert_eq!(knockon_trade::words::upper_first("élan"), "Élan");
+/// ```
+pub fn upper_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// With a small letter at its head, unless it begins with an abbreviation.
+///
+/// ```
+/// use knockon_trade::words::lower_first;
+/// assert_eq!(lower_first("Head tube"), "head tube");
+/// assert_eq!(lower_first("BSA to 24 mm"), "BSA to 24 mm");
+/// ```
+pub fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    let Some(first) = letters.next() else { return String::new() };
+    if letters.clone().next().is_some_and(char::is_uppercase) {
+        return text.to_owned();
+    }
+    first.to_lowercase().chain(letters).collect()
+}
+
+/// "a, b and c".
+///
+/// ```
+/// assert_eq!(knockon_trade::words::join(&["a", "b", "c"]), "a, b and c");
+/// ```
+pub fn join<S: AsRef<str>>(parts: &[S]) -> String {
+    let parts: Vec<&str> = parts.iter().map(AsRef::as_ref).collect();
+    match parts.split_last() {
+        None => String::new(),
+        Some((last, [])) => (*last).to_owned(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+    }
+}
