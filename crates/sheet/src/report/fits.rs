@@ -21,6 +21,12 @@ pub fn judged(findings: &Findings) -> Vec<&Verdict> {
     all
 }
 
+/// Whether a verdict is one that holds and that no change touches: it is told by its name alone.
+pub fn stands(findings: &Findings, verdict: &Verdict) -> bool {
+    verdict.outcome == Outcome::Fits
+        && !findings.verdicts.iter().any(|told| told.requirement == verdict.requirement)
+}
+
 /// The answer in a sentence.
 pub fn headline(findings: &Findings) -> &'static str {
     let judged = judged(findings);
@@ -43,12 +49,24 @@ pub fn fits(findings: &Findings, width: usize, style: Style) -> String {
     page.paragraph(Ink::Quiet, "", &findings.question.record.title());
     page.paragraph(Ink::Strong, "", headline(findings));
     page.gap();
-    for verdict in &judged {
+    let (quiet, loud): (Vec<&Verdict>, Vec<&Verdict>) =
+        judged.iter().copied().partition(|verdict| stands(findings, verdict));
+    for verdict in loud {
         let tone = tone_of(verdict.outcome);
         let ink = if verdict.outcome == Outcome::DoesNotFit { Ink::Caution } else { Ink::Strong };
         let name = format!("{}: {}", verdict.label, tone::words(tone).to_lowercase());
         page.led(ink, &format!("{}  ", tone::mark(tone)), ink, &name);
         page.led(Ink::Plain, "   ", Ink::Plain, &verdict.sentence);
+    }
+    if !quiet.is_empty() {
+        page.gap();
+        let labels: Vec<String> = quiet.iter().map(|verdict| lower_first(verdict.label)).collect();
+        page.led(
+            Ink::Strong,
+            &format!("{}  ", tone::mark(tone_of(Outcome::Fits))),
+            Ink::Plain,
+            &format!("Fits, and nothing here changes it: {}.", labels.join("; ")),
+        );
     }
     let shopping = &findings.shopping;
     if !shopping.items.is_empty() {

@@ -7,7 +7,7 @@ use super::{Fitting, Judged};
 use crate::findings::Verdict;
 use crate::interface::Standard;
 use crate::tables;
-use crate::words::{lower_first, upper_first};
+use crate::words::lower_first;
 
 /// Two parts that join, and what brings different standards together.
 #[derive(Debug, Deserialize)]
@@ -21,6 +21,9 @@ pub struct Connection {
     pub ends: Vec<String>,
     /// What is bought beside the parts wherever two different standards join, with `{held}` and `{holder}`.
     pub between: Option<String>,
+    /// Judged only where both ends are known: what is bought together with one of the parts.
+    #[serde(default)]
+    pub(super) quiet: bool,
     /// What to do where the two do not go together.
     pub advice: String,
     /// Source of the advice.
@@ -131,6 +134,7 @@ impl Connection {
         let mut source = self.source.as_str();
         match (to, from) {
             (None, None) => return None,
+            (None, _) | (_, None) if self.quiet => return None,
             (Some(to), Some(from)) => match self.joins(to, from) {
                 Joins::Directly => {
                     verdict.sentence = self.fits(to, from);
@@ -162,7 +166,9 @@ impl Connection {
                 let key = tables::detail(&self.ends[unknown]).map(|detail| detail.key.as_str());
                 verdict.outcome = Outcome::CannotSay;
                 verdict.sentence = format!(
-                    "Whether they go together cannot be said: the {} is not known.",
+                    "Whether they go together cannot be said: the {} is {}, the {} is not known.",
+                    self.name(1 - unknown),
+                    to.or(from).unwrap_or_default(),
                     self.name(unknown)
                 );
                 verdict.missing = key.into_iter().collect();
@@ -180,7 +186,7 @@ impl Connection {
         if to == from {
             format!("Both are made to {to}.")
         } else {
-            format!("{} goes with {}: {from} and {to}.", upper_first(&self.name(1)), self.name(0))
+            format!("The {} {from} goes with the {} {to}.", self.name(1), self.name(0))
         }
     }
 

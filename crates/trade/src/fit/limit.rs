@@ -27,7 +27,8 @@ pub struct Limit {
     pub buy: Option<String>,
     /// Source.
     pub source: String,
-    value: String,
+    /// Key of the value.
+    pub(super) value: String,
     against: Against,
     room: f64,
     factor: f64,
@@ -154,7 +155,7 @@ impl Limit {
         match (fitting.figure(&self.value), self.bound(fitting)) {
             (Some(value), Some(bound)) => self.compare(value, bound, &mut verdict),
             (None, None) => return None,
-            (value, _) if self.asks && touched => self.ask(value.is_none(), &mut verdict),
+            (value, bound) if self.asks && touched => self.ask(value, bound, &mut verdict),
             _ => return None,
         }
         Some(Judged { verdict, source: &self.source })
@@ -204,11 +205,20 @@ impl Limit {
         }
     }
 
-    fn ask(&self, no_value: bool, verdict: &mut Verdict) {
-        let key = if no_value { Some(self.value.as_str()) } else { self.against.key() };
+    /// One of the two is not known.
+    fn ask(&self, value: Option<Figure>, bound: Option<Figure>, verdict: &mut Verdict) {
+        let key = if value.is_none() { Some(self.value.as_str()) } else { self.against.key() };
         let property = key.and_then(tables::property);
         let label = property.map_or_else(String::new, |property| lower_first(&property.label));
-        verdict.sentence = format!("Whether this limit is kept cannot be said: not known is the {label}.");
+        let told =
+            |figure: Figure| plain((figure.value / self.dimension().edge_factor() * 10.0).round() / 10.0);
+        let unit = self.dimension().edge_unit();
+        let [what, of, _] = &self.words;
+        verdict.sentence = match (value, bound) {
+            (Some(value), _) => format!("{what} {} {unit}; the {label} is not known.", told(value)),
+            (_, Some(bound)) => format!("The {label} is not known; {of} {} {unit}.", told(bound)),
+            _ => format!("The {label} is not known."),
+        };
         verdict.missing = property.map(|property| property.key.as_str()).into_iter().collect();
     }
 

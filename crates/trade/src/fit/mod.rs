@@ -17,6 +17,7 @@ use knockon_engine::requirement::Outcome;
 
 use self::part::Part;
 use crate::change::Change;
+use crate::fact::{Fact, Known};
 use crate::findings::Verdict;
 use crate::record::Record;
 use crate::tables;
@@ -43,6 +44,14 @@ pub struct Fitting<'a> {
 pub(crate) struct Figure {
     pub(crate) value: f64,
     pub(crate) uncertainty: f64,
+}
+
+impl Figure {
+    /// A mark is compared with a mark: of a rotor of 180 mm and a mount for 180 mm neither is rounded.
+    fn of(fact: &Fact) -> Figure {
+        let is_mark = fact.known == Known::Published && fact.tolerance.is_none();
+        Figure { value: fact.value, uncertainty: if is_mark { 0.0 } else { fact.uncertainty } }
+    }
 }
 
 impl<'a> Fitting<'a> {
@@ -99,11 +108,11 @@ impl<'a> Fitting<'a> {
             return self.tyre(key, bead_seat);
         }
         let told = self.record.fact(key).filter(|_| !self.is_of_another(key));
-        let mut figure = told.map(|fact| Figure { value: fact.value, uncertainty: fact.uncertainty });
+        let mut figure = told.map(Figure::of);
         for change in self.changes {
             match change {
                 Change::Number { property, by, amount } if property.key == key => {
-                    let amount = Figure { value: amount.value, uncertainty: amount.uncertainty };
+                    let amount = Figure::of(amount);
                     figure = if *by {
                         figure.map(|old| Figure {
                             value: old.value + amount.value,

@@ -38,12 +38,10 @@ impl Part {
             return None;
         }
         let told = |id: &str| judged.iter().any(|it| it.verdict.requirement == id);
-        let open = tables::connections().iter().filter(|row| !told(&row.id));
+        let open = tables::connections().iter().filter(|row| !row.quiet && !told(&row.id));
         let mut missing: Vec<&'static str> = Vec::new();
         for end in open.flat_map(|row| &row.ends).filter(|end| self.keys.contains(end)) {
-            // A thread goes with its axle and is asked for when that one is known.
-            let known = fitting.standard(end).is_some() || missing.contains(&end.as_str());
-            if !known && !end.ends_with("_thread") {
+            if fitting.standard(end).is_none() && !missing.contains(&end.as_str()) {
                 missing.push(end);
             }
         }

@@ -13,6 +13,7 @@ use super::limit::Limit;
 use super::part::Part;
 use super::{Fitting, Judged};
 use crate::findings::Verdict;
+use crate::interface::Standard;
 use crate::tables;
 use crate::words::lower_first;
 
@@ -39,11 +40,15 @@ pub struct Shopping {
 /// At most so many parts are swapped in one group; more is another bike.
 const MOST_PARTS: usize = 3;
 
+/// At most so many standards of one end are named.
+const MOST_NAMED: usize = 4;
+
 /// A way to mend a group: parts swapped with what their ends are made to, and connections that take an adapter.
 #[derive(Default)]
 struct Way {
     parts: Vec<&'static Part>,
-    ends: Vec<(&'static str, &'static str)>,
+    /// Ends of those parts, each with everything that it may be made to.
+    ends: Vec<(&'static str, Vec<&'static str>)>,
     adapters: Vec<(&'static Connection, &'static Adapter, String)>,
 }
 
@@ -75,7 +80,7 @@ pub fn shopping(fitting: &Fitting<'_>, judged: &[Judged]) -> Shopping {
     for it in
         judged.iter().filter(|it| !tables::connections().iter().any(|row| row.id == it.verdict.requirement))
     {
-        other(fitting, it, &mut shopping);
+        other(fitting, it, judged, &mut shopping);
     }
     for it in judged.iter().filter(|it| it.verdict.outcome == Outcome::Fits) {
         if let Some(what) = &it.verdict.needs {
@@ -86,12 +91,15 @@ pub fn shopping(fitting: &Fitting<'_>, judged: &[Judged]) -> Shopping {
 }
 
 /// A limit or a condition.
-fn other(fitting: &Fitting<'_>, it: &Judged, shopping: &mut Shopping) {
+fn other(fitting: &Fitting<'_>, it: &Judged, judged: &[Judged], shopping: &mut Shopping) {
     if it.verdict.outcome != Outcome::DoesNotFit {
         return;
     }
     let limit: Option<&Limit> = tables::limits().iter().find(|row| row.id == it.verdict.requirement);
     let part = tables::parts().iter().find(|part| part.keys.iter().any(|key| key == it.verdict.requirement));
+    if limit.is_some_and(|limit| is_moot(limit, judged)) {
+        return;
+    }
     let what = it.verdict.needs.clone().or_else(|| match limit {
         Some(limit) => limit.instead(fitting),
         None => part.and_then(|part| part.buy.clone()),
@@ -100,6 +108,15 @@ fn other(fitting: &Fitting<'_>, it: &Judged, shopping: &mut Shopping) {
         Some(what) => add(&mut shopping.items, Item { what, changes: "", mends: vec![it.verdict.label] }),
         None => shopping.unmended.push(it.verdict.label),
     }
+}
+
+/// Whether what a limit asks for goes with a size that is itself to be replaced.
+fn is_moot(limit: &Limit, judged: &[Judged]) -> bool {
+    let broken = |id: &str| {
+        judged.iter().any(|it| it.verdict.requirement == id && it.verdict.outcome == Outcome::DoesNotFit)
+    };
+    let replaced = |other: &Limit| other.value == limit.value && other.buy.is_some() && broken(&other.id);
+    limit.needs.is_some() && tables::limits().iter().any(replaced)
 }
 
 /// One thing is bought once, whatever it is needed for.
@@ -242,7 +259,7 @@ fn with(fitting: &Fitting<'_>, group: &[&'static Connection], swapped: &[&'stati
         }
         let mut choice = Choice { fitting, concerned: &concerned, cluster: &cluster, best: None };
         choice.search(&mut Vec::new(), 0);
-        let (_, made) = choice.best?;
+        let (_, made) = choice.best.take()?;
         for row in concerned.iter().filter(|row| row.ends.iter().any(|end| cluster.contains(&end.as_str()))) {
             let known = |end: &str| {
                 made.iter()
@@ -264,7 +281,11 @@ fn with(fitting: &Fitting<'_>, group: &[&'static Connection], swapped: &[&'stati
                     && other.is_some_and(|other| free(other) || fitting.standard(other).is_some())
             })
         };
-        way.ends.extend(made.into_iter().filter(|(end, _)| asked(end)));
+        let alone = cluster.len() == 1;
+        let asked = made.into_iter().filter(|(end, _)| asked(end));
+        way.ends.extend(
+            asked.map(|(end, made)| (end, if alone { choice.as_good(end, made) } else { vec![made] })),
+        );
     }
     Some(way)
 }
@@ -289,10 +310,7 @@ impl Choice<'_> {
         };
         // What is there now is tried first: a swapped part keeps whatever it can.
         let now = self.fitting.standard(end);
-        let side =
-            self.concerned.iter().find_map(|row| Some((row, row.ends.iter().position(|it| it == end)?)));
-        let Some((row, side)) = side else { return };
-        let all = row.standards(side).iter().map(|standard| standard.name.as_str());
+        let all = self.standards(end).iter().map(|standard| standard.name.as_str());
         for name in now.into_iter().chain(all.filter(|name| Some(*name) != now)) {
             made.push((end, name));
             if let Some(more) = self.takes(made) {
@@ -300,6 +318,19 @@ impl Choice<'_> {
             }
             made.pop();
         }
+    }
+
+    /// Everything that serves an end as well as what was chosen, in the order of the table.
+    fn as_good(&self, end: &'static str, chosen: &'static str) -> Vec<&'static str> {
+        let adapters = |name| self.takes(&[(end, name)]);
+        let all = self.standards(end).iter().map(|standard| standard.name.as_str());
+        all.filter(|name| adapters(name) == adapters(chosen)).collect()
+    }
+
+    /// What an end can be made to.
+    fn standards(&self, end: &str) -> &'static [Standard] {
+        let side = |row: &&'static Connection| Some(row.standards(row.ends.iter().position(|it| it == end)?));
+        self.concerned.iter().find_map(side).unwrap_or_default()
     }
 
     /// Adapters that the end chosen last asks for; `None` where it does not go together with what is known so far.
@@ -324,15 +355,20 @@ impl Choice<'_> {
 
 fn list(fitting: &Fitting<'_>, way: &Way, group: &[&'static Connection], items: &mut Vec<Item>) {
     for part in &way.parts {
-        let made: Vec<String> = way
-            .ends
+        // In the order of the part's own keys. What may be nearly anything is no word to a shop.
+        let made: Vec<String> = part
+            .keys
             .iter()
-            .filter(|(end, _)| part.keys.iter().any(|key| key == end))
-            .map(|(end, made)| of_end(part, end, made))
+            .filter_map(|key| way.ends.iter().find(|(end, _)| end == key))
+            .filter(|(_, made)| made.len() <= MOST_NAMED)
+            .map(|(end, made)| of_end(part, end, &made.join(" or ")))
             .collect();
         let what = format!("{}: {}", part.buy.as_deref().unwrap_or(&part.label), made.join(", "));
         let touches = |row: &&&'static Connection| row.ends.iter().any(|end| part.keys.contains(end));
-        let mends = group.iter().filter(touches).map(|row| row.label.as_str()).collect();
+        let of_part: Vec<&'static str> = group.iter().filter(touches).map(|row| row.label.as_str()).collect();
+        // A part that is swapped for the sake of another one mends what that one mends.
+        let mends =
+            if of_part.is_empty() { group.iter().map(|row| row.label.as_str()).collect() } else { of_part };
         add(items, Item { what, changes: "", mends });
     }
     for (row, adapter, name) in &way.adapters {

@@ -117,10 +117,10 @@ impl Reader<'_> {
 
     fn unknown_key(&self, path: &str, key: &str, prefix: &str, place: Range<usize>) -> Problem {
         let here = keys_in(prefix);
-        let help = if let Some(near) = nearest(key, here.iter().map(String::as_str)) {
-            format!("did you mean `{near}`?")
-        } else if let Some(elsewhere) = all_keys().find(|known| known.rsplit('.').next() == Some(key)) {
+        let help = if let Some(elsewhere) = all_keys().find(|known| known.rsplit('.').next() == Some(key)) {
             format!("`{key}` belongs under [{}]", elsewhere.rsplit_once('.').map_or("", |(group, _)| group))
+        } else if let Some(near) = nearest(key, here.iter().map(String::as_str)) {
+            format!("did you mean `{near}`?")
         } else if prefix.is_empty() {
             format!("a record knows {}", here.join(", "))
         } else {
