@@ -7,7 +7,7 @@ use crate::quantity::{Dimension, Quantities, Quantity, evaluate_at};
 use crate::requirement::{Allowances, Requirement, margins};
 use crate::suspension::linkage::Linkage;
 use crate::suspension::sag::Rests;
-use crate::tolerance::{Estimates, Formula, Uncertain, propagate};
+use crate::tolerance::{Estimates, Formula, Uncertain, propagate, propagate_linear};
 
 /// Before, after, their difference, and the margins of the limits, each with its tolerance.
 #[derive(Clone, Debug, PartialEq)]
@@ -130,6 +130,42 @@ impl Formula for Comparison<'_> {
             _ => None,
         }
     }
+}
+
+/// The margins of [`compare`] alone, as a formula of the numbers of [`Given`].
+struct Margins<'a> {
+    given: Given<'a>,
+    allow: &'a Allowances,
+}
+
+impl Formula for Margins<'_> {
+    fn results<T: Scalar>(&self, numbers: &[T]) -> Vec<T> {
+        let (bike, linkage, steps) = self.given.taken_from(numbers);
+        let (after, linkage_after) = bike.after_on(linkage.as_ref(), &steps);
+        margins((&bike, linkage.as_ref()), (&after, linkage_after.as_ref()), self.allow).to_vec()
+    }
+
+    fn unit(&self, _: usize) -> Option<f64> {
+        None
+    }
+}
+
+/// Every margin after `steps`, one row per [`Requirement`], with its tolerance to first order: what a long list of parts is judged by.
+///
+/// ```
+/// # use knockon_engine::{bike::{Bike, Parameter}, change::Step, comparison::{Given, limits}};
+/// # use knockon_engine::{requirement::{Allowances, Requirement}, tolerance::Uncertain};
+/// let mut bike = Bike::unknown().map(|&value| Uncertain::exact(value));
+/// bike.spacers_allowed = Uncertain::exact(30.0);
+/// let spacers = Uncertain { value: 25.0, moves: vec![(0, 0.5)] };
+/// let steps = [Step::Set(Parameter::SpacersBelow, spacers)];
+/// let allow = Allowances { same_clamp: 0.1, tyre_gap: 6.0, bottom_gap: 5.0 };
+/// let margins = limits(&bike, Given { linkage: None, steps: &steps }, &allow, 1);
+/// let row = Requirement::SpacersBelow as usize;
+/// assert_eq!((margins.value(row), margins.plus_minus(row)), (5.0, 1.0));
+/// ```
+pub fn limits(before: &Bike<Uncertain>, given: Given<'_>, allow: &Allowances, inputs: usize) -> Estimates {
+    propagate_linear(&Margins { given, allow }, &given.numbers(before), inputs)
 }
 
 /// Every quantity before and after, their difference and every margin, with the tolerance that `inputs` independent

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 
 use crate::Scalar;
-use crate::bike::Bike;
+use crate::bike::{Bike, Parameter};
 use crate::cockpit::steerer_needed;
 use crate::suspension::linkage::Linkage;
 use crate::suspension::rear::{highest, stroke};
@@ -46,6 +46,43 @@ impl Requirement {
     ];
     /// How many there are.
     pub const COUNT: usize = Requirement::ALL.len();
+
+    /// Whether some margin of a bike without a linkage reads a parameter: the tolerance of all others can be left out where only
+    /// margins are wanted.
+    pub fn reads(parameter: Parameter) -> bool {
+        use Parameter as P;
+        matches!(
+            parameter,
+            P::AxleToCrown
+                | P::AxleToCrownLeast
+                | P::AxleToCrownMost
+                | P::LowerStack
+                | P::UpperStack
+                | P::HeadTube
+                | P::SteererLength
+                | P::SpacersBelow
+                | P::SpacersAbove
+                | P::SpacersAllowed
+                | P::StemClampHeight
+                | P::TopCapGap
+                | P::StemBarClamp
+                | P::BarClamp
+                | P::FrontClearance
+                | P::RearClearance
+                | P::FrontRadius
+                | P::RearRadius
+                | P::FrontTyreWidth
+                | P::RearTyreWidth
+                | P::SectionRatio
+                | P::ShockStroke
+                | P::ShockSpacer
+                | P::ShockStrokeMost
+                | P::RearBottomClearance
+                | P::RearTravel
+                | P::RearAxleLift
+                | P::BottomBracketDrop
+        )
+    }
 }
 
 /// The figures that the limits themselves carry, mm.

@@ -23,6 +23,14 @@ pub struct Question {
     pub changes: Vec<Change>,
 }
 
+impl Question {
+    /// Whether a change is about one of these record keys.
+    pub(crate) fn touches(&self, keys: &[String]) -> bool {
+        let names = |change: &Change, key: &String| key == change.key() || key == change.subject();
+        self.changes.iter().any(|change| keys.iter().any(|key| names(change, key)))
+    }
+}
+
 /// Changes that were read, with what was odd about them.
 #[derive(Clone, Debug, Default)]
 pub struct Changes {

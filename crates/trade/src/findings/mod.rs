@@ -21,6 +21,7 @@ pub use missing::Missing;
 pub use notes::{Assumed, Sources};
 pub use suspension::{ChainRun, Drawn, DrawnPart, DrawnPoint, Springs, Suspension, Travel};
 pub use verdict::Verdict;
+pub(crate) use verdict::{Judging, told as limits_told};
 
 use crate::audit::{Audit, audit};
 use crate::build::{Build, BuildError};
@@ -153,7 +154,7 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     });
     let mut sources = Sources::default();
     let knock_ons = knock_on::all(&case, &shares, &mut sources);
-    let mut verdicts = verdict::all(&case, &mut sources);
+    let mut verdicts = verdict::all(&case.judging(), &mut sources);
     verdicts.extend(claim::judge(&case, &mut sources));
     let fits = fitting.judge();
     let shopping = shopping(&fitting, &fits);
@@ -283,10 +284,19 @@ struct Case<'a> {
 impl Case<'_> {
     /// Whether a change is about one of these record keys.
     fn touches(&self, keys: &[String]) -> bool {
-        self.question
-            .changes
-            .iter()
-            .any(|change| keys.iter().any(|key| key == change.key() || key == change.subject()))
+        self.question.touches(keys)
+    }
+
+    fn judging(&self) -> Judging<'_> {
+        Judging {
+            question: self.question,
+            fitting: self.fitting,
+            build: self.build,
+            before: self.before,
+            after: self.after,
+            linkages: self.linkages,
+            margins: &self.assessment.margins,
+        }
     }
 }
 
@@ -560,6 +570,6 @@ fn steerer_surplus(case: &Case<'_>) -> Option<(f64, f64)> {
     let keys = &tables::requirements()[row].touched_by;
     let margins = &case.assessment.margins;
     let (surplus, pm) = (margins.value(row), margins.plus_minus(row));
-    let known = !verdict::rests_on_placeholder(case, row);
+    let known = !verdict::rests_on_placeholder(&case.judging(), row);
     (case.touches(keys) && known && surplus.is_finite() && surplus - pm > 1.0).then_some((surplus, pm))
 }

@@ -1,12 +1,17 @@
 //! The verdicts: each limit that the changes touch, judged.
 
-use knockon_engine::bike::Parameter;
+use knockon_engine::bike::{Bike, Parameter};
 use knockon_engine::cockpit::steerer_needed;
 use knockon_engine::requirement::{Outcome, Requirement};
+use knockon_engine::suspension::linkage::Linkage;
 use knockon_engine::suspension::rear::{highest, stroke};
+use knockon_engine::tolerance::Estimates;
 
 use super::knock_on::{Next, next};
-use super::{Case, Sources, plain};
+use super::{Sources, plain};
+use crate::build::Build;
+use crate::fit::Fitting;
+use crate::question::Question;
 use crate::record::Kind;
 use crate::tables::{self, RequirementText};
 
@@ -37,6 +42,26 @@ pub struct Verdict {
     pub source: usize,
 }
 
+/// What a limit is judged from.
+pub(crate) struct Judging<'a> {
+    pub(crate) question: &'a Question,
+    pub(crate) fitting: &'a Fitting<'a>,
+    pub(crate) build: &'a Build,
+    pub(crate) before: &'a Bike<f64>,
+    pub(crate) after: &'a Bike<f64>,
+    /// The linkage before and after, where somebody measured one.
+    pub(crate) linkages: [Option<&'a Linkage<f64>>; 2],
+    /// Margin of every limit.
+    pub(crate) margins: &'a Estimates,
+}
+
+impl Judging<'_> {
+    /// Whether a change is about one of these record keys.
+    fn touches(&self, keys: &[String]) -> bool {
+        self.question.touches(keys)
+    }
+}
+
 impl Verdict {
     /// Place in a list, worst first: what nothing mends before what an adapter does.
     pub fn rank(&self) -> (std::cmp::Reverse<Outcome>, bool) {
@@ -44,45 +69,54 @@ impl Verdict {
     }
 }
 
-pub(super) fn all(case: &Case<'_>, sources: &mut Sources) -> Vec<Verdict> {
-    let mut verdicts: Vec<Verdict> = Requirement::ALL
-        .iter()
-        .filter(|requirement| **requirement != Requirement::BottomClearance || rear_is_sprung(case))
-        .filter_map(|requirement| {
-            let text = &tables::requirements()[*requirement as usize];
-            let mut verdict = judge(case, *requirement, text);
-            // A limit that the changes leave alone is told only when it is broken all the same.
-            let told = case.touches(&text.touched_by)
-                || verdict.outcome == Outcome::DoesNotFit
-                || (lost(case, text).next().is_some() && !makers_word(case, *requirement));
-            told.then(|| {
-                verdict.source = sources.number(&text.source);
-                verdict
-            })
-        })
-        .collect();
+pub(super) fn all(on: &Judging<'_>, sources: &mut Sources) -> Vec<Verdict> {
+    let mut verdicts = told(on, false);
+    for verdict in &mut verdicts {
+        let row = tables::requirements().iter().find(|row| row.id == verdict.requirement);
+        verdict.source = row.map_or(0, |row| sources.number(&row.source));
+    }
     one_length_verdict(&mut verdicts);
     verdicts.sort_by_key(Verdict::rank);
     verdicts
 }
 
+/// The limits that an answer tells, their sources not yet numbered; those that a change touches alone, or also those that the
+/// bike breaks already.
+pub(crate) fn told(on: &Judging<'_>, touched_only: bool) -> Vec<Verdict> {
+    Requirement::ALL
+        .iter()
+        .filter(|requirement| **requirement != Requirement::BottomClearance || rear_is_sprung(on))
+        .filter_map(|requirement| {
+            let text = &tables::requirements()[*requirement as usize];
+            let touched = on.touches(&text.touched_by)
+                || (lost(on, text).next().is_some() && !makers_word(on, *requirement));
+            if touched_only && !touched {
+                return None;
+            }
+            let verdict = judge(on, *requirement, text);
+            // A limit that the changes leave alone is told only when it is broken all the same.
+            (touched || verdict.outcome == Outcome::DoesNotFit).then_some(verdict)
+        })
+        .collect()
+}
+
 /// What the limit needs and the record told of a part that another one takes the place of.
-fn lost<'a>(case: &'a Case<'_>, text: &'static RequirementText) -> impl Iterator<Item = &'static str> + 'a {
-    text.needs.iter().map(String::as_str).filter(|key| case.fitting.is_lost(key))
+fn lost<'a>(on: &'a Judging<'_>, text: &'static RequirementText) -> impl Iterator<Item = &'static str> + 'a {
+    text.needs.iter().map(String::as_str).filter(|key| on.fitting.is_lost(key))
 }
 
 /// Whether the maker of the new fork or the frame has named the widest tyre, so that no gap has to be measured.
-fn makers_word(case: &Case<'_>, requirement: Requirement) -> bool {
+fn makers_word(on: &Judging<'_>, requirement: Requirement) -> bool {
     let key = match requirement {
         Requirement::FrontClearance => "fork.tyre_most",
         Requirement::RearClearance => "frame.tyre_most",
         _ => return false,
     };
-    case.fitting.figure(key).is_some()
+    on.fitting.figure(key).is_some()
 }
 
-fn rear_is_sprung(case: &Case<'_>) -> bool {
-    stroke(case.before).is_finite() || case.question.record.kind == Some(Kind::FullSuspension)
+fn rear_is_sprung(on: &Judging<'_>) -> bool {
+    stroke(on.before).is_finite() || on.question.record.kind == Some(Kind::FullSuspension)
 }
 
 /// Least and most axle to crown are one question to a rider: the nearer limit answers it.
@@ -105,25 +139,24 @@ fn one_length_verdict(verdicts: &mut Vec<Verdict>) {
 }
 
 /// Whether a margin rests on a placeholder for a fact that nobody has told.
-pub(super) fn rests_on_placeholder(case: &Case<'_>, row: usize) -> bool {
-    case.assessment
-        .margins
+pub(super) fn rests_on_placeholder(on: &Judging<'_>, row: usize) -> bool {
+    on.margins
         .contributions(row)
         .iter()
-        .zip(&case.build.inputs)
+        .zip(&on.build.inputs)
         .any(|(by, input)| input.is_placeholder() && by.abs() > 0.05)
 }
 
-fn judge(case: &Case<'_>, requirement: Requirement, text: &'static RequirementText) -> Verdict {
+fn judge(on: &Judging<'_>, requirement: Requirement, text: &'static RequirementText) -> Verdict {
     let row = requirement as usize;
-    let margins = &case.assessment.margins;
+    let margins = on.margins;
     let (margin, pm) = (margins.value(row), margins.plus_minus(row));
     let mut outcome = Outcome::judge(margin, pm);
-    let lost: Vec<&'static str> = lost(case, text).collect();
-    if (outcome != Outcome::DoesNotFit && rests_on_placeholder(case, row)) || !lost.is_empty() {
+    let lost: Vec<&'static str> = lost(on, text).collect();
+    if (outcome != Outcome::DoesNotFit && rests_on_placeholder(on, row)) || !lost.is_empty() {
         outcome = Outcome::CannotSay;
     }
-    let mut missing = if outcome == Outcome::CannotSay { missing_keys(case, text) } else { Vec::new() };
+    let mut missing = if outcome == Outcome::CannotSay { missing_keys(on, text) } else { Vec::new() };
     missing.extend(lost.iter().filter(|key| !missing.contains(key)).copied().collect::<Vec<_>>());
     let known = outcome != Outcome::CannotSay;
     let mut verdict = Verdict {
@@ -132,13 +165,13 @@ fn judge(case: &Case<'_>, requirement: Requirement, text: &'static RequirementTe
         outcome,
         margin: known.then_some(margin),
         margin_pm: known.then_some(pm),
-        sentence: sentence(case, requirement, text, outcome),
+        sentence: sentence(on, requirement, text, outcome),
         measure: (outcome == Outcome::MeasureFirst)
             .then(|| {
                 margins
                     .variance_shares(row)
                     .first()
-                    .map(|(input, share)| next(&case.build.inputs[*input], *share))
+                    .map(|(input, share)| next(&on.build.inputs[*input], *share))
             })
             .flatten(),
         missing,
@@ -147,40 +180,40 @@ fn judge(case: &Case<'_>, requirement: Requirement, text: &'static RequirementTe
         source: 0,
     };
     match requirement {
-        Requirement::SteererLength if !lost.is_empty() => new_steerer(case, &mut verdict),
+        Requirement::SteererLength if !lost.is_empty() => new_steerer(on, &mut verdict),
         // The gap was that to the old one.
         _ if !lost.is_empty() => {}
-        Requirement::SteererLength => steerer(case, &mut verdict),
-        Requirement::FrontClearance | Requirement::RearClearance => tyre(case, requirement, &mut verdict),
-        Requirement::ShockStroke => shock_stroke(case, &mut verdict),
-        Requirement::BottomClearance => bottom(case, &mut verdict),
+        Requirement::SteererLength => steerer(on, &mut verdict),
+        Requirement::FrontClearance | Requirement::RearClearance => tyre(on, requirement, &mut verdict),
+        Requirement::ShockStroke => shock_stroke(on, &mut verdict),
+        Requirement::BottomClearance => bottom(on, &mut verdict),
         _ => {}
     }
     verdict
 }
 
-fn missing_keys(case: &Case<'_>, text: &'static RequirementText) -> Vec<&'static str> {
+fn missing_keys(on: &Judging<'_>, text: &'static RequirementText) -> Vec<&'static str> {
     text.needs
         .iter()
         .map(String::as_str)
         .filter(|key| match *key {
-            "fork.axle_to_crown_allowed" => case.question.record.axle_to_crown_allowed.is_none(),
-            key if case.question.changes.iter().any(|change| change.key() == key && change.sets()) => false,
-            key => case.question.record.fact(key).is_none() && !has_convention(case, key),
+            "fork.axle_to_crown_allowed" => on.question.record.axle_to_crown_allowed.is_none(),
+            key if on.question.changes.iter().any(|change| change.key() == key && change.sets()) => false,
+            key => on.question.record.fact(key).is_none() && !has_convention(on, key),
         })
         .collect()
 }
 
-fn has_convention(case: &Case<'_>, key: &str) -> bool {
-    case.build.inputs.iter().any(|input| input.key == key && !input.is_placeholder())
+fn has_convention(on: &Judging<'_>, key: &str) -> bool {
+    on.build.inputs.iter().any(|input| input.key == key && !input.is_placeholder())
 }
 
-fn sentence(case: &Case<'_>, requirement: Requirement, text: &RequirementText, outcome: Outcome) -> String {
-    let (before, after) = (case.before, case.after);
-    let margin = case.assessment.margins.value(requirement as usize);
-    let pm = case.assessment.margins.plus_minus(requirement as usize);
+fn sentence(on: &Judging<'_>, requirement: Requirement, text: &RequirementText, outcome: Outcome) -> String {
+    let (before, after) = (on.before, on.after);
+    let margin = on.margins.value(requirement as usize);
+    let pm = on.margins.plus_minus(requirement as usize);
     let length = after.axle_to_crown + after.lower_stack - before.lower_stack;
-    let told = |along: f64| case.build.fork_as_told(along);
+    let told = |along: f64| on.build.fork_as_told(along);
     let (value, limit) = match requirement {
         Requirement::AxleToCrownMost => (told(length), told(after.axle_to_crown_most)),
         Requirement::AxleToCrownLeast => (told(length), told(after.axle_to_crown_least)),
@@ -232,7 +265,7 @@ fn tenth(value: f64) -> String {
 const ANOTHER_WHEEL: f64 = 15.0;
 
 /// A tyre that is no larger than the one that is on now keeps whatever gap there is, measured or not.
-fn tyre(case: &Case<'_>, requirement: Requirement, verdict: &mut Verdict) {
+fn tyre(on: &Judging<'_>, requirement: Requirement, verdict: &mut Verdict) {
     let (radius, width, keys) = match requirement {
         Requirement::FrontClearance => {
             (Parameter::FrontRadius, Parameter::FrontTyreWidth, ["wheel.front.tyre", "wheel.front.radius"])
@@ -240,8 +273,8 @@ fn tyre(case: &Case<'_>, requirement: Requirement, verdict: &mut Verdict) {
         _ => (Parameter::RearRadius, Parameter::RearTyreWidth, ["wheel.rear.tyre", "wheel.rear.radius"]),
     };
     let told =
-        case.build.inputs.iter().any(|input| keys.contains(&input.key.as_str()) && !input.is_placeholder());
-    let grows = |parameter: Parameter| *case.after.get(parameter) - *case.before.get(parameter);
+        on.build.inputs.iter().any(|input| keys.contains(&input.key.as_str()) && !input.is_placeholder());
+    let grows = |parameter: Parameter| *on.after.get(parameter) - *on.before.get(parameter);
     // A width that is not known, before or after, is not known to have stayed: its growth is NaN and fails here.
     let no_larger = (-ANOTHER_WHEEL..=1e-9).contains(&grows(radius)) && grows(width) <= 1e-9;
     if verdict.outcome == Outcome::CannotSay && told && no_larger {
@@ -253,8 +286,8 @@ fn tyre(case: &Case<'_>, requirement: Requirement, verdict: &mut Verdict) {
 }
 
 /// A shock that strokes no further than the one that is on now stays within what the maker permits, if that does.
-fn shock_stroke(case: &Case<'_>, verdict: &mut Verdict) {
-    if verdict.outcome == Outcome::CannotSay && stroke(case.after) <= stroke(case.before) + 1e-9 {
+fn shock_stroke(on: &Judging<'_>, verdict: &mut Verdict) {
+    if verdict.outcome == Outcome::CannotSay && stroke(on.after) <= stroke(on.before) + 1e-9 {
         verdict.outcome = Outcome::Fits;
         verdict.missing = Vec::new();
         verdict.sentence =
@@ -264,12 +297,12 @@ fn shock_stroke(case: &Case<'_>, verdict: &mut Verdict) {
 }
 
 /// A rear wheel that rises no higher than it does now, with a tyre that is no larger, keeps whatever gap there is.
-fn bottom(case: &Case<'_>, verdict: &mut Verdict) {
-    let [before, after] = [(case.before, case.linkages[0]), (case.after, case.linkages[1])]
+fn bottom(on: &Judging<'_>, verdict: &mut Verdict) {
+    let [before, after] = [(on.before, on.linkages[0]), (on.after, on.linkages[1])]
         .map(|(bike, linkage)| highest(bike, linkage) + bike.rear_radius);
     // Moved pivots move the links too, so the axle alone does not tell.
-    let same_links = !case.touches(&["linkage.points".to_owned(), "linkage.chip".to_owned()]);
-    let no_wider = case.after.rear_tyre_width <= case.before.rear_tyre_width + 1e-9;
+    let same_links = !on.touches(&["linkage.points".to_owned(), "linkage.chip".to_owned()]);
+    let no_wider = on.after.rear_tyre_width <= on.before.rear_tyre_width + 1e-9;
     if verdict.outcome == Outcome::CannotSay && same_links && no_wider && after <= before + 1e-9 {
         verdict.outcome = Outcome::Fits;
         verdict.missing = Vec::new();
@@ -280,12 +313,12 @@ fn bottom(case: &Case<'_>, verdict: &mut Verdict) {
 }
 
 /// A new fork's steerer: how long it has to be at least.
-fn new_steerer(case: &Case<'_>, verdict: &mut Verdict) {
-    let needed = steerer_needed(case.after);
+fn new_steerer(on: &Judging<'_>, verdict: &mut Verdict) {
+    let needed = steerer_needed(on.after);
     let row = Requirement::SteererLength as usize;
     // The margin's tolerance holds that of the old steerer as well, so this is a little more than it need be.
-    let pm = case.assessment.margins.plus_minus(row);
-    let known = needed.is_finite() && pm.is_finite() && !rests_on_placeholder(case, row);
+    let pm = on.margins.plus_minus(row);
+    let known = needed.is_finite() && pm.is_finite() && !rests_on_placeholder(on, row);
     let length = if known {
         format!("at least {} ±{} mm long", deserved(needed, pm), tenth(pm.max(0.1)))
     } else {
@@ -299,9 +332,9 @@ fn new_steerer(case: &Case<'_>, verdict: &mut Verdict) {
 
 /// A steerer is long enough when what is stacked on it gets no taller, whatever its length; and spacers above the stem
 /// are a reserve that the sentence points out.
-fn steerer(case: &Case<'_>, verdict: &mut Verdict) {
-    let grows = steerer_needed(case.after) - steerer_needed(case.before);
-    let same_steerer = !case.question.changes.iter().any(|change| change.key() == "cockpit.steerer_length");
+fn steerer(on: &Judging<'_>, verdict: &mut Verdict) {
+    let grows = steerer_needed(on.after) - steerer_needed(on.before);
+    let same_steerer = !on.question.changes.iter().any(|change| change.key() == "cockpit.steerer_length");
     let open = matches!(verdict.outcome, Outcome::CannotSay | Outcome::MeasureFirst);
     if open && same_steerer && grows <= 1e-9 {
         verdict.outcome = Outcome::Fits;
@@ -314,8 +347,7 @@ fn steerer(case: &Case<'_>, verdict: &mut Verdict) {
     if verdict.outcome == Outcome::DoesNotFit
         && let Some(margin) = verdict.margin
     {
-        let spare =
-            case.question.record.fact("cockpit.spacers_above").map_or(0.0, |_| case.after.spacers_above);
+        let spare = on.question.record.fact("cockpit.spacers_above").map_or(0.0, |_| on.after.spacers_above);
         if spare > 0.0 && margin + spare >= 0.0 {
             verdict.sentence.push_str(&format!(
                 " Taking {} mm of spacers from above the stem would make it long enough.",

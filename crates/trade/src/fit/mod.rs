@@ -9,6 +9,7 @@ pub mod condition;
 pub mod connection;
 pub mod limit;
 pub mod part;
+pub mod shelf;
 pub mod shopping;
 
 use std::collections::BTreeSet;

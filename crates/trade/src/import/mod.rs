@@ -26,7 +26,7 @@ mod layout;
 mod place;
 mod record;
 mod report;
-mod separate;
+pub(crate) mod separate;
 
 pub use report::report;
 

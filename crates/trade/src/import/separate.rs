@@ -2,7 +2,7 @@
 
 /// One cell and the line it stands in, counted from 1.
 #[derive(Clone, Debug)]
-pub(super) struct Cell {
+pub(crate) struct Cell {
     pub line: usize,
     pub text: String,
 }
@@ -15,7 +15,7 @@ impl Cell {
 
 /// What stands between two cells.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Separator {
+pub(crate) enum Separator {
     Tab,
     Semicolon,
     Comma,
@@ -29,7 +29,7 @@ impl Separator {
 }
 
 /// Text with plain line ends and plain spaces; the number of lines stays.
-pub(super) fn clean(text: &str) -> String {
+pub(crate) fn clean(text: &str) -> String {
     text.replace("\r\n", "\n")
         .chars()
         .filter_map(|c| match c {
@@ -44,7 +44,7 @@ pub(super) fn clean(text: &str) -> String {
 }
 
 /// The rows that hold anything. `text` is already clean.
-pub(super) fn rows(text: &str, separator: Separator) -> Vec<Vec<Cell>> {
+pub(crate) fn rows(text: &str, separator: Separator) -> Vec<Vec<Cell>> {
     let mut rows = match separator {
         Separator::Tab => delimited(text, b'\t'),
         Separator::Semicolon => delimited(text, b';'),

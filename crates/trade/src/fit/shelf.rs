@@ -1,0 +1,323 @@
+//! A list of parts against one bike: which of them go on it.
+//!
+//! The list is a table as a spreadsheet saves it. Its first column names the part; the heading of every other column is a phrase of
+//! the change language and a cell below it the value: under `fork axle` stands `15 × 110`. What a part says nothing of stays empty.
+
+use std::collections::HashMap;
+use std::ops::Range;
+use std::sync::Arc;
+
+use knockon_engine::bike::{Bike, Parameter};
+use knockon_engine::change::Step;
+use knockon_engine::comparison::{Given, limits};
+use knockon_engine::requirement::{Outcome, Requirement};
+use knockon_engine::suspension::linkage::Linkage;
+use knockon_engine::tolerance::Uncertain;
+
+use super::Fitting;
+use crate::build::{Build, BuildError};
+use crate::change::{self, Change};
+use crate::findings::{Judging, Verdict, allowances, limits_told, steps};
+use crate::import::separate::{Cell, Separator, clean, rows};
+use crate::problem::Problem;
+use crate::question::Question;
+use crate::record::Record;
+use crate::tables;
+
+/// One part of a list.
+#[derive(Clone, Debug)]
+pub struct Offer {
+    /// Its name.
+    pub name: String,
+    /// The line that it stands in, counted from 1.
+    pub line: usize,
+    /// What it is made to, as changes of a bike.
+    pub changes: Vec<Change>,
+}
+
+/// A list that was read.
+#[derive(Clone, Debug, Default)]
+pub struct Offers {
+    /// The parts that could be read.
+    pub offers: Vec<Offer>,
+    /// Cells that cannot be read, whose parts are left out, and columns that say nothing of a bike.
+    pub problems: Vec<Problem>,
+}
+
+/// Reads a list. `name` is what the text is called in a problem: a file's path.
+///
+/// ```
+/// use knockon_trade::fit::shelf::offers;
+/// let list = offers("list.csv", "part,seat post,price\nInvented post,27.2,30\nAnother,29.5,20").unwrap();
+/// assert_eq!((list.offers.len(), list.offers[0].changes[0].to_string()), (1, "seat post 27.2".to_owned()));
+/// // The column of prices, and the post that no standard has.
+/// assert_eq!(list.problems.len(), 2);
+/// assert_eq!(list.problems[1].line_column().0, 3);
+/// ```
+///
+/// # Errors
+/// When the text is no such table: no heading names anything on a bike, or there is no line below.
+pub fn offers(name: &str, text: &str) -> Result<Offers, Problem> {
+    let source: Arc<str> = Arc::from(text);
+    let text = clean(text);
+    let widest = |separator: &Separator| rows(&text, *separator).first().map_or(0, Vec::len);
+    let separators = [Separator::Tab, Separator::Semicolon, Separator::Comma];
+    let separator = separators.into_iter().max_by_key(widest).unwrap_or(Separator::Comma);
+    let mut rows = rows(&text, separator).into_iter();
+    let lines = line_places(&source);
+    let place = |line: usize| lines.get(line.saturating_sub(1)).cloned().unwrap_or(0..0);
+    let example = "say for example `part,seat post` in the first line and `My post,27.2` below it";
+    let Some(head) = rows.next() else {
+        return Err(Problem::error(name, &source, 0..0, "the list is empty").with_help(example));
+    };
+    let mut list = Offers::default();
+    let mut used = vec![false; head.len()];
+    for (column, cell) in head.iter().enumerate().skip(1) {
+        used[column] = is_phrase(&cell.text);
+        if !used[column] && !cell.is_empty() {
+            let problem = Problem::error(
+                name,
+                &source,
+                place(cell.line),
+                format!("nothing on a bike is called `{}`: this column is passed over", cell.text),
+            );
+            list.problems
+                .push(problem.with_help("`knockon changes` lists what a heading can be").as_warning());
+        }
+    }
+    if !used.contains(&true) {
+        let line = head.first().map_or(1, |cell| cell.line);
+        let message = "no heading of the list names anything on a bike";
+        return Err(Problem::error(name, &source, place(line), message).with_help(example));
+    }
+    // A list says the same things again and again: each is read once.
+    let mut known: HashMap<(usize, String), Result<Change, Problem>> = HashMap::new();
+    for row in rows {
+        match offer(&head, &used, row, &mut known) {
+            Ok(offer) => list.offers.push(offer),
+            Err((line, problem)) => {
+                let told = Problem::error(name, &source, place(line), problem.message.clone());
+                list.problems.push(match &problem.help {
+                    Some(help) => told.with_help(help.clone()),
+                    None => told,
+                });
+            }
+        }
+    }
+    Ok(list)
+}
+
+fn offer(
+    head: &[Cell],
+    used: &[bool],
+    row: Vec<Cell>,
+    known: &mut HashMap<(usize, String), Result<Change, Problem>>,
+) -> Result<Offer, (usize, Problem)> {
+    let mut cells = row.into_iter();
+    let first = cells.next();
+    let line = first.as_ref().map_or(0, |cell| cell.line);
+    let mut offer =
+        Offer { name: first.map_or_else(String::new, |cell| cell.text), line, changes: Vec::new() };
+    for (cell, column) in cells.zip(1..) {
+        if cell.is_empty() || !used.get(column).copied().unwrap_or(false) {
+            continue;
+        }
+        let read = known.entry((column, cell.text)).or_insert_with_key(|(column, value)| {
+            change::parse(&format!("{} {value}", head[*column].text)).map(|read| read.change)
+        });
+        match read {
+            Ok(change) => offer.changes.push(change.clone()),
+            Err(problem) => return Err((line, problem.clone())),
+        }
+    }
+    Ok(offer)
+}
+
+/// Whether the change language knows a phrase.
+fn is_phrase(heading: &str) -> bool {
+    let phrase = change::normal(heading);
+    let ends = tables::details().iter().flat_map(|row| &row.say);
+    let numbers = tables::properties().iter().flat_map(|row| &row.say);
+    ["front tyre", "rear tyre", "front tire", "rear tire", "chip"].contains(&phrase.as_str())
+        || numbers.chain(ends).any(|say| change::normal(say) == phrase)
+}
+
+/// Where each line stands in a text.
+fn line_places(text: &str) -> Vec<Range<usize>> {
+    let start = |line: &str| line.as_ptr() as usize - text.as_ptr() as usize;
+    text.lines().map(|line| start(line)..start(line) + line.len()).collect()
+}
+
+/// How one part of a list comes out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ranked {
+    /// Its place in the list.
+    pub offer: usize,
+    /// The worst of its verdicts; "cannot say" where it meets nothing that is known.
+    pub outcome: Outcome,
+    /// What it meets on the bike, worst first.
+    pub verdicts: Vec<Verdict>,
+    /// What it takes in between; where it does not fit and this is not empty, it fits with that.
+    pub needs: Vec<String>,
+}
+
+/// A bike that parts of a list are held against, one after the other.
+pub struct Shelf {
+    build: Build,
+    inputs: usize,
+    question: Question,
+    before: Bike<f64>,
+    drawn: Option<Linkage<f64>>,
+    /// The bike with the numbers that limits read moving, and no others: the rest costs time and tells nothing.
+    lean: Bike<Uncertain>,
+}
+
+impl Shelf {
+    /// A record's bike.
+    ///
+    /// # Errors
+    /// When the record describes no possible bike.
+    pub fn new(record: &Record) -> Result<Shelf, BuildError> {
+        let build = Build::new(record)?;
+        let before = build.bike.map(|number| number.value);
+        let drawn = build.linkage.as_ref().map(|built| built.linkage.map(|number| number.value));
+        let lean = Bike::from_fn(|parameter| {
+            let number = build.bike.get(parameter);
+            if Requirement::reads(parameter) { number.clone() } else { Uncertain::exact(number.value) }
+        });
+        let question = Question { asked: String::new(), record: record.clone(), changes: Vec::new() };
+        Ok(Shelf { inputs: build.inputs.len(), build, question, before, drawn, lean })
+    }
+
+    /// How a part comes out on the bike.
+    ///
+    /// ```
+    /// use knockon_trade::{demo, fit::shelf::{Shelf, offers}};
+    /// use knockon_engine::requirement::Outcome;
+    /// let mut shelf = Shelf::new(&demo::bike("bulrush-150").unwrap()).unwrap();
+    /// let list = offers("list", "part,front hub\nOne,15 × 110\nOther,20 × 110").unwrap();
+    /// let outcomes: Vec<Outcome> = list.offers.iter().map(|it| shelf.judge(&it.changes).outcome).collect();
+    /// assert_eq!(outcomes, [Outcome::Fits, Outcome::DoesNotFit]);
+    /// ```
+    pub fn judge(&mut self, changes: &[Change]) -> Ranked {
+        self.question.changes.clear();
+        self.question.changes.extend_from_slice(changes);
+        let mut verdicts: Vec<Verdict> = Fitting::new(&self.question.record, changes)
+            .judge_touched()
+            .into_iter()
+            .map(|judged| judged.verdict)
+            .collect();
+        self.build.inputs.truncate(self.inputs);
+        match steps(&mut self.build, &self.question) {
+            Ok(steps) if steps.iter().any(|step| !matches!(step, Step::Nothing)) => {
+                verdicts.extend(self.limits(&steps));
+            }
+            Ok(_) => {}
+            Err(error) => verdicts.push(not_of_this_bike(&error.to_string())),
+        }
+        verdicts.sort_by_key(Verdict::rank);
+        let broken = verdicts.iter().filter(|verdict| verdict.outcome == Outcome::DoesNotFit);
+        let mended = broken.clone().all(|verdict| verdict.needs.is_some());
+        let needs = verdicts.iter().filter_map(|verdict| verdict.needs.clone());
+        let needs = if mended { needs.collect() } else { Vec::new() };
+        let outcome = verdicts.first().map_or(Outcome::CannotSay, |verdict| verdict.outcome);
+        Ranked { offer: 0, outcome, verdicts, needs }
+    }
+
+    /// Every part of a list: those that fit first, then those that fit with something in between, and the others by how they come
+    /// out; within each in the order of the list.
+    pub fn rank(&mut self, offers: &[Offer]) -> Vec<Ranked> {
+        let judged = offers.iter().enumerate();
+        let mut all: Vec<Ranked> =
+            judged.map(|(offer, it)| Ranked { offer, ..self.judge(&it.changes) }).collect();
+        all.sort_by_key(Ranked::group);
+        all
+    }
+
+    /// The limits that follow from how the whole bike stands.
+    fn limits(&self, steps: &[Step<Uncertain>]) -> Vec<Verdict> {
+        let values: Vec<Step<f64>> = steps.iter().map(|step| step.map(|number| number.value)).collect();
+        let behind = |change: &Change| {
+            ["shock.", "rear.", "linkage."].iter().any(|part| change.key().starts_with(part))
+                || change.subject() == "wheel.rear.radius"
+        };
+        // The linkage's many numbers are taken along only where it can matter.
+        let moves_behind = self.question.changes.iter().any(behind);
+        let linkage = self.build.linkage.as_ref().map(|built| &built.linkage).filter(|_| moves_behind);
+        let drawn = self.drawn.as_ref().filter(|_| moves_behind);
+        let (after, drawn_after) = self.before.after_on(drawn, &values);
+        let bike = if moves_behind { &self.build.bike } else { &self.lean };
+        let margins = limits(bike, Given { linkage, steps }, &allowances(), self.build.inputs.len());
+        let fitting = Fitting::new(&self.question.record, &self.question.changes);
+        let on = Judging {
+            question: &self.question,
+            fitting: &fitting,
+            build: &self.build,
+            before: &self.before,
+            after: &after,
+            linkages: [drawn, drawn_after.as_ref()],
+            margins: &margins,
+        };
+        limits_told(&on, true)
+    }
+}
+
+/// A verdict on a part that speaks of something that the bike does not have.
+fn not_of_this_bike(why: &str) -> Verdict {
+    Verdict {
+        requirement: "not_of_this_bike",
+        label: "This bike",
+        outcome: Outcome::CannotSay,
+        margin: None,
+        margin_pm: None,
+        sentence: format!("{why}."),
+        measure: None,
+        missing: Vec::new(),
+        touched_by: &[],
+        needs: None,
+        source: 0,
+    }
+}
+
+impl Ranked {
+    /// Place of its group: fits, fits with something in between, measure first, cannot say, does not fit.
+    pub fn group(&self) -> usize {
+        match (self.outcome, self.needs.is_empty()) {
+            (Outcome::Fits, _) => 0,
+            (Outcome::DoesNotFit, false) => 1,
+            (Outcome::MeasureFirst, _) => 2,
+            (Outcome::CannotSay, _) => 3,
+            (Outcome::DoesNotFit, true) => 4,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What [`Requirement::reads`] leaves out moves no margin, so leaving its tolerance out loses nothing.
+    #[test]
+    fn a_lean_bike_has_the_margins_of_the_whole_one() {
+        for bike in ["larch-150", "bulrush-150", "sedge"] {
+            let record = crate::demo::bike(bike).expect("a demo bike");
+            let mut shelf = Shelf::new(&record).expect("a possible bike");
+            let changes = ["bar rise 20", "spacers below 10", "stem length 50"];
+            let changes: Vec<Change> =
+                changes.iter().map(|line| change::parse(line).expect("a change").change).collect();
+            shelf.question.changes = changes;
+            let steps = steps(&mut shelf.build, &shelf.question).expect("steps");
+            let of = |bike: &Bike<Uncertain>| {
+                limits(bike, Given { linkage: None, steps: &steps }, &allowances(), shelf.build.inputs.len())
+            };
+            let (whole, lean) = (of(&shelf.build.bike), of(&shelf.lean));
+            for row in 0..Requirement::COUNT {
+                let pair = |estimates: &knockon_engine::tolerance::Estimates| {
+                    (estimates.value(row).to_bits(), estimates.plus_minus(row).to_bits())
+                };
+                assert_eq!(pair(&whole), pair(&lean), "{bike}: {:?}", Requirement::ALL[row]);
+            }
+        }
+        assert!(Requirement::reads(Parameter::AxleToCrown) && !Requirement::reads(Parameter::BarRise));
+    }
+}
