@@ -2,6 +2,7 @@
 //!
 //! Every row carries a source; a row without one does not load, and a test reads every table.
 
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use knockon_engine::bike::Parameter;
@@ -329,19 +330,30 @@ tables! {
     units: crate::units::Unit = "units.toml", "unit";
 }
 
+/// The rows of a table by name.
+type Index<T> = HashMap<&'static str, &'static T>;
+
+fn index<T>(rows: &'static [T], name: fn(&T) -> &String) -> Index<T> {
+    rows.iter().map(|row| (name(row).as_str(), row)).collect()
+}
+
 /// The property at a record's key.
 pub fn property(key: &str) -> Option<&'static Property> {
-    properties().iter().find(|property| property.key == key)
+    static ROWS: LazyLock<Index<Property>> = LazyLock::new(|| index(properties(), |row| &row.key));
+    ROWS.get(key).copied()
 }
 
 /// The interface of that name.
 pub fn interface(id: &str) -> Option<&'static crate::interface::Interface> {
-    interfaces().iter().find(|row| row.id == id)
+    static ROWS: LazyLock<Index<crate::interface::Interface>> =
+        LazyLock::new(|| index(interfaces(), |row| &row.id));
+    ROWS.get(id).copied()
 }
 
 /// The detail at a record's key: what is no number.
 pub fn detail(key: &str) -> Option<&'static Detail> {
-    details().iter().find(|detail| detail.key == key)
+    static ROWS: LazyLock<Index<Detail>> = LazyLock::new(|| index(details(), |row| &row.key));
+    ROWS.get(key).copied()
 }
 
 /// The texts of a quantity.

@@ -1,5 +1,7 @@
 //! What somebody found of a part: damage is never computed away.
 
+use std::sync::LazyLock;
+
 use knockon_engine::requirement::Outcome;
 
 use super::{Fitting, Judged};
@@ -13,8 +15,10 @@ const SOURCE: &str = "common practice, no source: a damaged part is not fitted, 
 
 /// A verdict on every part that is told to be damaged or doubtful.
 pub(super) fn all(fitting: &Fitting<'_>) -> Vec<Judged> {
-    let conditions = tables::details().iter().filter(|row| row.interface.as_deref() == Some(CONDITION));
-    conditions.filter_map(|row| judge(row, fitting.standard(&row.key)?)).collect()
+    static ROWS: LazyLock<Vec<&'static Detail>> = LazyLock::new(|| {
+        tables::details().iter().filter(|row| row.interface.as_deref() == Some(CONDITION)).collect()
+    });
+    ROWS.iter().filter_map(|row| judge(row, fitting.standard(&row.key)?)).collect()
 }
 
 fn judge(row: &'static Detail, found: &str) -> Option<Judged> {

@@ -12,7 +12,8 @@ pub mod part;
 pub mod shelf;
 pub mod shopping;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
+use std::sync::LazyLock;
 
 use knockon_engine::requirement::Outcome;
 
@@ -164,15 +165,26 @@ impl<'a> Fitting<'a> {
 
     /// Those of [`Fitting::judge`] that a change touches.
     pub fn judge_touched(&self) -> Vec<Judged> {
-        let touched = |keys: &[String]| keys.iter().any(|key| self.touches(key));
+        let (connections, limits) = self.touched();
         let mut all = condition::all(self);
-        let connections = tables::connections().iter().filter(|row| touched(&row.ends));
-        all.extend(connections.filter_map(|row| row.judge(self)));
-        all.extend(
-            tables::limits().iter().filter(|row| touched(&row.keys)).filter_map(|row| row.judge(self)),
-        );
+        all.extend(connections.iter().filter_map(|row| tables::connections()[*row].judge(self)));
+        all.extend(limits.iter().filter_map(|row| tables::limits()[*row].judge(self)));
         self.open_ends(&mut all);
         all
+    }
+
+    /// Connections and limits that a change touches, by their place in the tables.
+    fn touched(&self) -> (BTreeSet<usize>, BTreeSet<usize>) {
+        let mut touched = (BTreeSet::new(), BTreeSet::new());
+        let subjects = self.changes.iter().flat_map(|change| [change.key(), change.subject()]);
+        let replaced = self.another.iter().flat_map(|part| &part.keys).map(String::as_str);
+        for key in subjects.chain(replaced) {
+            if let Some((connections, limits)) = BY_KEY.get(key) {
+                touched.0.extend(connections);
+                touched.1.extend(limits);
+            }
+        }
+        touched
     }
 
     /// What lies between two known parts where nothing serves, and what is not known of a part that is new.
@@ -188,8 +200,18 @@ impl<'a> Fitting<'a> {
     }
 }
 
-/// Keys of everything that some change may be about beside the record's own; for the tests of the tables.
-pub fn keys() -> BTreeSet<&'static str> {
-    let parts = tables::parts().iter().flat_map(|part| part.keys.iter().chain(&part.another));
-    parts.map(String::as_str).collect()
-}
+/// Which connections and limits speak of a key, by their place in the tables.
+static BY_KEY: LazyLock<HashMap<&'static str, (Vec<usize>, Vec<usize>)>> = LazyLock::new(|| {
+    let mut by_key: HashMap<&'static str, (Vec<usize>, Vec<usize>)> = HashMap::new();
+    for (row, connection) in tables::connections().iter().enumerate() {
+        for end in &connection.ends {
+            by_key.entry(end).or_default().0.push(row);
+        }
+    }
+    for (row, limit) in tables::limits().iter().enumerate() {
+        for key in &limit.keys {
+            by_key.entry(key).or_default().1.push(row);
+        }
+    }
+    by_key
+});

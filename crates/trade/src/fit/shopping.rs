@@ -6,6 +6,8 @@
 //! their ends; a thing bought is a part or an adapter. Groups are small: their number of parts is that of the neighbours of a few
 //! connections.
 
+use std::sync::LazyLock;
+
 use knockon_engine::requirement::Outcome;
 
 use super::connection::{Adapter, Connection, Joins};
@@ -437,22 +439,30 @@ impl Between {
     }
 }
 
+/// A part of one end that meets several others, with the connections and the side of each that the end is on.
+type Middle = (&'static Part, &'static str, Vec<(&'static Connection, usize)>);
+
+/// Parts that lie between others.
+static MIDDLES: LazyLock<Vec<Middle>> = LazyLock::new(|| {
+    let of_part = |part: &'static Part| {
+        let [end] = part.keys.as_slice() else { return None };
+        let side = |row: &'static Connection| Some((row, row.ends.iter().position(|known| known == end)?));
+        Some((part, end.as_str(), tables::connections().iter().filter_map(side).collect::<Vec<_>>()))
+    };
+    let parts = tables::parts().iter().filter(|part| part.buy.is_some());
+    parts.filter_map(of_part).filter(|(_, _, rows)| rows.len() > 1).collect()
+});
+
 /// Every such part.
 pub(super) fn between(fitting: &Fitting<'_>) -> Vec<Between> {
     let mut found = Vec::new();
-    for part in tables::parts().iter().filter(|part| part.buy.is_some()) {
-        let [end] = part.keys.as_slice() else { continue };
+    for (part, end, rows) in MIDDLES.iter() {
         if fitting.standard(end).is_some() {
             continue;
         }
-        let of_end = |row: &&Connection| row.ends.contains(end);
-        let known: Vec<(&'static Connection, usize, &'static str)> = tables::connections()
+        let known: Vec<(&'static Connection, usize, &'static str)> = rows
             .iter()
-            .filter(of_end)
-            .filter_map(|row| {
-                let side = usize::from(row.ends[1] == *end);
-                Some((row, side, fitting.standard(&row.ends[1 - side])?))
-            })
+            .filter_map(|(row, side)| Some((*row, *side, fitting.standard(&row.ends[1 - side])?)))
             .collect();
         if known.len() < 2 {
             continue;
