@@ -30,6 +30,7 @@ const STYLE: &[&str] = &[
     include_str!("../assets/travel.css"),
     include_str!("../assets/settings.css"),
     include_str!("../assets/gauge.css"),
+    include_str!("../assets/fits.css"),
 ];
 
 /// The script's pieces, each a function of its own that runs when the page is there.

@@ -87,6 +87,10 @@ pub(crate) enum Command {
         /// Parts, each as a change: "fork axle 15x110", "front hub 15x100", "seat post 27.2".
         #[arg(value_name = "PART")]
         parts: Vec<String>,
+        /// Hold every part of a table against the bike instead: part names below the first heading, phrases of changes as the
+        /// others, - or demo:stock.
+        #[arg(long, value_name = "FILE", conflicts_with = "parts")]
+        list: Option<String>,
         /// Print the result as one JSON object.
         #[arg(long)]
         json: bool,

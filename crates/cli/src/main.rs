@@ -48,7 +48,12 @@ fn main() -> ExitCode {
         Some(Command::WhatIf(what_if)) => commands::what_if::run(what_if, &printer),
         Some(Command::Changes) => commands::changes::run(&printer),
         Some(Command::ReadTable(table)) => commands::read_table::run(table, &printer),
-        Some(Command::Fits { record, parts, json }) => commands::fits::run(record, parts, *json, &printer),
+        Some(Command::Fits { record, list: Some(list), json, .. }) => {
+            commands::fits::list(record, list, *json, &printer)
+        }
+        Some(Command::Fits { record, parts, json, .. }) => {
+            commands::fits::run(record, parts, *json, &printer)
+        }
         Some(Command::Gauge { readings, json }) => commands::gauge::run(readings, *json, &printer),
         Some(Command::Explain { quantity }) => commands::explain::run(quantity.as_deref(), &printer),
         Some(Command::Completions { shell }) => commands::completions::run(*shell, &printer),

@@ -25,6 +25,7 @@ pub(crate) fn larch() -> Sheet {
         knock_ons: knock_ons(),
         unmoved: texts(&["Chainstay length", "Saddle height", "Rear travel"]),
         verdicts: verdicts(),
+        takes: texts(&["A reducer crown race from 30 to 40 mm for ZS56/40 (for crown race)."]),
         check_first: texts(&[
             "Read the fork's axle to crown off the fork itself with a tape, axle centre to crown race seat.",
             "Ask the frame's maker in writing for the longest fork the frame is approved for.",
@@ -90,6 +91,7 @@ pub(crate) fn empty() -> Sheet {
         knock_ons: vec![],
         unmoved: vec![],
         verdicts: vec![],
+        takes: vec![],
         check_first: vec![],
         how_sure: vec![],
         missing: vec![],
@@ -290,7 +292,7 @@ pub(crate) fn all_texts(sheet: &Sheet) -> Vec<&str> {
     texts.extend(sheet.knock_ons.iter().flat_map(|row| [row.label.as_str(), row.difference.as_str()]));
     texts.extend(sheet.verdicts.iter().flat_map(|row| [row.label.as_str(), row.sentence.as_str()]));
     texts.extend(sheet.missing.iter().flat_map(|row| [&*row.ask, &*row.how, &*row.needed_for]));
-    for list in [&sheet.check_first, &sheet.how_sure, &sheet.unmoved, &sheet.sources] {
+    for list in [&sheet.takes, &sheet.check_first, &sheet.how_sure, &sheet.unmoved, &sheet.sources] {
         texts.extend(list.iter().map(String::as_str));
     }
     texts.extend(["Does not fit", "Measure first", "Cannot say", "Fits"]);

@@ -14,6 +14,7 @@ mod style;
 mod suspension;
 mod tables;
 
+pub use self::answer::judged;
 pub use self::notice::{Newer, with_notice, with_notice_and_link};
 pub use self::parts::Parts;
 pub use self::style::parts_css;

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use knockon_engine::requirement::Outcome;
 use knockon_trade::findings::{Findings, KnockOn};
+use knockon_trade::fit::shopping::Shopping;
 use serde::Serialize;
 
 /// JSON Schema (2020-12) of what [`json`] writes.
@@ -19,12 +20,31 @@ struct Answer<'a> {
     revisions: Vec<Revision>,
     knock_ons: Vec<Row<'a>>,
     verdicts: Vec<Verdict<'a>>,
+    shopping: Vec<Thing<'a>>,
+    unmended: &'a [&'static str],
     missing: Vec<Missing<'a>>,
     cautions: Vec<Note<'a>>,
     assumptions: Vec<Assumption<'a>>,
     chart: Chart<'a>,
     suspension: Option<suspension::Suspension<'a>>,
     sources: &'a [String],
+}
+
+/// One thing to buy.
+#[derive(Serialize)]
+pub(crate) struct Thing<'a> {
+    what: &'a str,
+    changes: &'a str,
+    mends: &'a [&'static str],
+}
+
+/// Everything to buy.
+pub(crate) fn things(shopping: &Shopping) -> Vec<Thing<'_>> {
+    shopping
+        .items
+        .iter()
+        .map(|item| Thing { what: &item.what, changes: item.changes, mends: &item.mends })
+        .collect()
 }
 
 #[derive(Serialize)]
@@ -155,6 +175,8 @@ pub fn json(findings: &Findings) -> String {
                 source: verdict.source,
             })
             .collect(),
+        shopping: things(&findings.shopping),
+        unmended: &findings.shopping.unmended,
         missing: findings
             .missing
             .iter()

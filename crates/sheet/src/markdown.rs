@@ -18,6 +18,7 @@ pub fn markdown(sheet: &Sheet) -> String {
         section("What moves", &knock_ons(sheet)),
         section("Through the travel", &suspension::part(sheet)),
         section("Limits", &verdicts(sheet)),
+        section("It takes", &numbered(&sheet.takes)),
         section("Check first", &numbered(&sheet.check_first)),
         section("How sure", &bullets(&sheet.how_sure)),
         section("Ask the rider", &missing(sheet)),

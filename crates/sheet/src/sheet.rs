@@ -18,6 +18,8 @@ pub struct Sheet {
     pub unmoved: Vec<String>,
     /// Limits that the changes touch, worst first.
     pub verdicts: Vec<VerdictRow>,
+    /// What it takes beside the parts that were asked for: adapters, and parts in the place of others.
+    pub takes: Vec<String>,
     /// What to check or measure before anything is bought or ridden, most useful first.
     pub check_first: Vec<String>,
     /// How sure the answer is: which input dominates, what was assumed, what the chart disagrees about.

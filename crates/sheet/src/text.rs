@@ -25,6 +25,7 @@ pub fn text(sheet: &Sheet, width: usize, style: Style) -> String {
     knock_ons(&mut page, sheet, usize::MAX);
     suspension::part(&mut page, sheet);
     verdicts(&mut page, sheet);
+    list(&mut page, "It takes", &sheet.takes);
     list(&mut page, "Check first", &sheet.check_first);
     list(&mut page, "How sure", &sheet.how_sure);
     missing(&mut page, sheet);

@@ -72,6 +72,11 @@ pub fn questions() -> &'static [(&'static str, &'static str)] {
     QUESTIONS
 }
 
+/// The workshop's stock as a table of parts, for [`crate::fit::shelf`].
+pub fn stock() -> &'static str {
+    include_str!("../../../demo/stock.csv")
+}
+
 /// A bike of the workshop by its file's name without the ending; `None` when it has no such bike.
 pub fn bike(stem: &str) -> Option<Record> {
     let text = text(BIKES, stem)?;

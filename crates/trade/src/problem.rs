@@ -65,6 +65,11 @@ impl Problem {
         &text[floor(text, self.place.start)..floor(text, self.place.end)]
     }
 
+    /// The line that it stands in.
+    pub fn line(&self) -> &str {
+        self.source.inner().lines().nth(self.line_column().0 - 1).unwrap_or_default()
+    }
+
     /// Name of the file or other source.
     pub fn source_name(&self) -> &str {
         self.source.name()

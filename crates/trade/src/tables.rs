@@ -322,6 +322,8 @@ tables! {
     connections: crate::fit::connection::Connection = "connections.toml", "connection";
     /// Every limit between two figures of a record.
     limits: crate::fit::limit::Limit = "limits.toml", "limit";
+    /// Every press fit.
+    press_fits: crate::fit::press::Press = "press_fits.toml", "press_fit";
     /// Every part that is swapped as one.
     parts: crate::fit::part::Part = "parts.toml", "part";
     /// Everything that can be measured on a part to tell its standard.
@@ -391,6 +393,7 @@ mod tests {
         rows.extend(measures().iter().map(|row| ("measure", row.id.as_str(), row.source.as_str())));
         rows.extend(connections().iter().map(|row| ("connection", row.id.as_str(), row.source.as_str())));
         rows.extend(limits().iter().map(|row| ("limit", row.id.as_str(), row.source.as_str())));
+        rows.extend(press_fits().iter().map(|row| ("press fit", row.id.as_str(), row.source.as_str())));
         rows.extend(parts().iter().map(|row| ("part", row.id.as_str(), row.source.as_str())));
         for interface in interfaces() {
             let standards = interface.standards.iter();
@@ -415,7 +418,10 @@ mod tests {
             assert_eq!(row.parameter.is_some(), row.parameter().is_some(), "{}", row.key);
             assert_eq!(row.observes.is_some(), row.observes().is_some(), "{}", row.key);
             assert!(row.possible[0] <= row.usual[0] && row.usual[1] <= row.possible[1], "{}", row.key);
-            let judged = || limits().iter().any(|limit| limit.keys.contains(&row.key));
+            let judged = || {
+                limits().iter().any(|limit| limit.keys.contains(&row.key))
+                    || press_fits().iter().any(|press| press.keys().contains(&row.key))
+            };
             assert!(
                 row.say.is_empty() || row.parameter().is_some() || judged(),
                 "{} can be changed but neither computed nor judged",

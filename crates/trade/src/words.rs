@@ -26,6 +26,15 @@ pub fn lower_first(text: &str) -> String {
     first.to_lowercase().chain(letters).collect()
 }
 
+/// The first sentence of a text.
+///
+/// ```
+/// assert_eq!(knockon_trade::words::first_sentence("It is 31.8 mm. It fits."), "It is 31.8 mm.");
+/// ```
+pub fn first_sentence(text: &str) -> &str {
+    text.split_inclusive(". ").next().unwrap_or(text).trim()
+}
+
 /// "a, b and c".
 ///
 /// ```

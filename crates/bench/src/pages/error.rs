@@ -46,6 +46,7 @@ fn room(path: &str) -> Room {
         Some("questions" | "photos") => Room::Questions,
         Some("bikes") => Room::Bikes,
         Some("sheets") => Room::Sheets,
+        Some("fits") => Room::Fits,
         Some("gauge") => Room::Gauge,
         Some("settings") => Room::Settings,
         _ => Room::None,

@@ -14,6 +14,8 @@ pub enum Room {
     Bikes,
     /// Published sheets.
     Sheets,
+    /// Whether parts go on a bike.
+    Fits,
     /// What a part is, by a few readings.
     Gauge,
     /// Settings and accounts.
@@ -23,10 +25,11 @@ pub enum Room {
 }
 
 /// The rooms in the order of the heading.
-const ROOMS: [(Room, &str, &str); 5] = [
+const ROOMS: [(Room, &str, &str); 6] = [
     (Room::Questions, "Questions", "/questions"),
     (Room::Bikes, "Bikes", "/bikes"),
     (Room::Sheets, "Sheets", "/sheets"),
+    (Room::Fits, "Fits", "/fits"),
     (Room::Gauge, "Gauge", "/gauge"),
     (Room::Settings, "Settings", "/settings"),
 ];

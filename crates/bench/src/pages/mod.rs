@@ -5,6 +5,7 @@
 
 pub mod bikes;
 pub mod error;
+pub mod fits;
 pub mod form;
 pub mod gauge;
 pub mod layout;
@@ -32,6 +33,7 @@ pub fn routes() -> Router<App> {
         .merge(question::routes())
         .merge(bikes::routes())
         .merge(sheets::routes())
+        .merge(fits::routes())
         .merge(gauge::routes())
         .merge(settings::routes())
 }

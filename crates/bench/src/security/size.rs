@@ -33,7 +33,7 @@ pub async fn check(request: Request, next: Next) -> Response {
 fn limit(path: &str) -> usize {
     if takes_photos(path) {
         PHOTO
-    } else if ["/api/", "/bikes/", "/questions/new"].iter().any(|texts| path.starts_with(texts))
+    } else if ["/api/", "/bikes/", "/questions/new", "/fits"].iter().any(|texts| path.starts_with(texts))
         || (path.starts_with("/questions/") && path.ends_with("/edit"))
     {
         TEXT

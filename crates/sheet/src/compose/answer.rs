@@ -4,7 +4,7 @@ use knockon_engine::quantity::Quantity;
 use knockon_engine::requirement::Outcome;
 use knockon_trade::findings::{Findings, KnockOn, Noticed, Verdict};
 use knockon_trade::tables::{self, Caution};
-use knockon_trade::words::{join, lower_first, upper_first};
+use knockon_trade::words::{first_sentence, join, lower_first, upper_first};
 
 use super::figures::amount;
 use crate::sheet::{Answer, Tone};
@@ -79,7 +79,7 @@ pub(super) fn answer(findings: &Findings, units: Units) -> Answer {
         None => {}
     }
     if let Some(worst) = findings.verdicts.first() {
-        sentences.push(units.sentence(&first_sentence(findings, worst)));
+        sentences.push(units.sentence(&worst_first(findings, worst)));
     }
     sentences.push(what_moves(findings, units));
     sentences.extend(last_sentence(findings, units));
@@ -131,11 +131,11 @@ fn headline(findings: &Findings, tone: Tone) -> String {
 }
 
 /// The worst verdict, and how many more came out as badly.
-fn first_sentence(findings: &Findings, worst: &Verdict) -> String {
+fn worst_first(findings: &Findings, worst: &Verdict) -> String {
     if worst.outcome == Outcome::Fits {
         return within_limits(findings);
     }
-    let sentence = first_of(&worst.sentence);
+    let sentence = first_sentence(&worst.sentence).to_owned();
     let more = findings.verdicts.iter().filter(|verdict| verdict.outcome == worst.outcome).count() - 1;
     if more == 0 {
         return sentence;
@@ -155,12 +155,7 @@ fn first_sentence(findings: &Findings, worst: &Verdict) -> String {
 fn within_limits(findings: &Findings) -> String {
     let room = |verdict: &&Verdict| verdict.margin.unwrap_or(f64::INFINITY);
     let tightest = findings.verdicts.iter().min_by(|a, b| room(a).total_cmp(&room(b)));
-    tightest.map_or_else(String::new, |verdict| first_of(&verdict.sentence))
-}
-
-/// The first sentence of a text.
-fn first_of(text: &str) -> String {
-    text.split_inclusive(". ").next().unwrap_or(text).trim().to_owned()
+    tightest.map_or_else(String::new, |verdict| first_sentence(&verdict.sentence).to_owned())
 }
 
 /// What moves most, in a rider's words.

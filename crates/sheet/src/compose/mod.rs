@@ -6,6 +6,7 @@ mod outline;
 mod springs;
 mod sureness;
 pub(crate) mod suspension;
+pub mod takes;
 
 pub(crate) use self::answer::tone as tone_of;
 use knockon_trade::findings::Findings;
@@ -65,6 +66,7 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
                 source: used.number(verdict.source),
             })
             .collect(),
+        takes: takes::takes(findings, units),
         check_first: sureness::check_first(findings, units),
         how_sure: {
             let mut lines = sureness::how_sure(findings, units);

@@ -1,8 +1,10 @@
 //! The short answer, the limits behind it, and what to check first.
 
 use super::{Parts, clean, marks, notes};
-use crate::sheet::{Answer, Sheet, VerdictRow};
+use crate::compose::tone_of;
+use crate::sheet::{Answer, Sheet, Tone, VerdictRow};
 use crate::tone;
+use knockon_engine::requirement::Outcome;
 use maud::{Markup, html as markup};
 
 /// The short answer; with a pointer to the cautions where they stand further down.
@@ -42,19 +44,34 @@ pub(super) fn limits(parts: Parts) -> Markup {
                 ul { @for row in &parts.sheet.verdicts { (limit(parts, row)) } }
             }
         }
+        @if !parts.sheet.takes.is_empty() {
+            section.takes {
+                h2 { "It takes" }
+                ol { @for item in &parts.sheet.takes { li { (clean(item)) } } }
+            }
+        }
     }
 }
 
 fn limit(parts: Parts, row: &VerdictRow) -> Markup {
+    item(row.tone, &row.label, &markup! { (clean(&row.sentence)) (notes::reference(parts, row.source)) })
+}
+
+/// A verdict by itself, as an item of a list of class `verdicts`.
+pub fn judged(outcome: Outcome, label: &str, sentence: &str) -> Markup {
+    item(tone_of(outcome), label, &markup! { (clean(sentence)) })
+}
+
+fn item(tone: Tone, label: &str, sentence: &Markup) -> Markup {
     markup! {
-        li class=(tone::class(row.tone)) {
-            (marks::mark(row.tone))
+        li class=(tone::class(tone)) {
+            (marks::mark(tone))
             p {
-                strong { (clean(&row.label)) }
+                strong { (clean(label)) }
                 " "
-                span.tone { (tone::words(row.tone)) }
+                span.tone { (tone::words(tone)) }
             }
-            p { (clean(&row.sentence)) (notes::reference(parts, row.source)) }
+            p { (sentence) }
         }
     }
 }

@@ -2,12 +2,12 @@
 
 use knockon_engine::requirement::Outcome;
 use knockon_trade::findings::{Findings, Verdict};
-use knockon_trade::fit::shopping::Item;
-use knockon_trade::words::{lower_first, upper_first};
+use knockon_trade::words::lower_first;
 use serde::Serialize;
 
+use crate::compose::takes::{nothing_mends, thing};
 use crate::compose::tone_of;
-use crate::json::outcome;
+use crate::json::{Thing, outcome, things};
 use crate::text::Style;
 use crate::text::lines::{Ink, Lines};
 use crate::tone;
@@ -72,12 +72,12 @@ pub fn fits(findings: &Findings, width: usize, style: Style) -> String {
     if !shopping.items.is_empty() {
         page.heading("It takes");
         for (index, item) in shopping.items.iter().enumerate() {
-            page.led(Ink::Plain, &format!("{}  ", index + 1), Ink::Plain, &told(item));
+            page.led(Ink::Plain, &format!("{}  ", index + 1), Ink::Plain, &thing(item));
         }
     }
-    if !shopping.unmended.is_empty() {
+    if let Some(sentence) = nothing_mends(findings) {
         page.gap();
-        page.paragraph(Ink::Plain, "", &nothing_mends(findings));
+        page.paragraph(Ink::Plain, "", &sentence);
     }
     if !findings.missing.is_empty() {
         page.heading("Ask");
@@ -100,27 +100,6 @@ pub fn fits(findings: &Findings, width: usize, style: Style) -> String {
     page.finish()
 }
 
-/// One thing to buy, with what it is for and what it brings along.
-pub fn told(item: &Item) -> String {
-    let mends: Vec<String> = item.mends.iter().map(|label| lower_first(label)).collect();
-    let mut text = format!("{} (for {}).", upper_first(&item.what), mends.join(", "));
-    if !item.changes.is_empty() {
-        text.push(' ');
-        text.push_str(item.changes);
-    }
-    text
-}
-
-/// What stays broken while everything that was asked for stays; empty where there is no such thing.
-pub fn nothing_mends(findings: &Findings) -> String {
-    let unmended = &findings.shopping.unmended;
-    if unmended.is_empty() {
-        return String::new();
-    }
-    let labels: Vec<String> = unmended.iter().map(|label| lower_first(label)).collect();
-    format!("Nothing in the tables mends, with the parts that were asked for: {}.", labels.join("; "))
-}
-
 #[derive(Serialize)]
 struct Object<'a> {
     bike: String,
@@ -130,13 +109,6 @@ struct Object<'a> {
     unmended: &'a [&'static str],
     missing: Vec<&'a str>,
     cautions: Vec<&'a str>,
-}
-
-#[derive(Serialize)]
-struct Thing<'a> {
-    what: &'a str,
-    changes: &'a str,
-    mends: &'a [&'static str],
 }
 
 #[derive(Serialize)]
@@ -172,11 +144,7 @@ pub fn fits_json(findings: &Findings) -> String {
                 margin_pm: verdict.margin_pm.filter(|pm| pm.is_finite()),
             })
             .collect(),
-        shopping: shopping
-            .items
-            .iter()
-            .map(|item| Thing { what: &item.what, changes: item.changes, mends: &item.mends })
-            .collect(),
+        shopping: things(shopping),
         unmended: &shopping.unmended,
         missing: findings.missing.iter().map(|missing| missing.key.as_str()).collect(),
         cautions: findings.cautions.iter().map(|(caution, _)| caution.text.as_str()).collect(),

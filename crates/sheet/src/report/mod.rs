@@ -6,6 +6,7 @@ mod changes;
 mod explain;
 pub mod fits;
 pub mod gauge;
+pub mod shelf;
 mod show;
 
 pub use audit::audit;

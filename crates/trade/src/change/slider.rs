@@ -25,6 +25,9 @@ pub struct Slider {
 /// positions; common practice, no source.
 const LONG: f64 = 300.0;
 
+/// A slider has at most about so many positions, unless the old and the new value lie further apart.
+const MOST_POSITIONS: f64 = 300.0;
+
 /// Finer steps to fall back on where a number is not a whole count of the usual ones, such as a bar of 31.8 mm.
 const STEPS: [f64; 7] = [5.0, 1.0, 0.5, 0.1, 0.05, 0.01, 0.001];
 
@@ -54,6 +57,13 @@ pub fn slider(change: &Change, before: Option<f64>) -> Option<Slider> {
     let before = before.filter(|value| value.is_finite());
     let step = step(property, now);
     let [least, most] = if *by { around_zero(property, before) } else { property.usual };
+    // A number told to hundredths moves by hundredths: over less of what is usual, or a finger's breadth is too much.
+    let reach = step * MOST_POSITIONS / 2.0;
+    let [least, most] = if most - least > 2.0 * reach {
+        [least.max(now - reach), most.min(now + reach)]
+    } else {
+        [least, most]
+    };
     let was = before.filter(|_| !by);
     let ends = [Some(least), Some(most), Some(now), was];
     let (least, most) = ends

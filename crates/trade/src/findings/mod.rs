@@ -18,6 +18,7 @@ use knockon_engine::tolerance::Uncertain;
 
 pub use knock_on::{KnockOn, Next, Noticed, unit};
 pub use missing::Missing;
+pub(crate) use notes::cautions_of;
 pub use notes::{Assumed, Sources};
 pub use suspension::{ChainRun, Drawn, DrawnPart, DrawnPoint, Springs, Suspension, Travel};
 pub use verdict::Verdict;

@@ -1,8 +1,11 @@
 //! Sources, cautions and assumptions.
 
+use std::collections::BTreeSet;
+
 use super::Case;
 use super::knock_on::KnockOn;
 use crate::build::Origin;
+use crate::change::Change;
 use crate::question::Question;
 use crate::tables::{self, Caution};
 use crate::urgent;
@@ -48,19 +51,26 @@ pub struct Assumed {
 
 /// Cautions that the changes and the rider's own words bring, strongest first, with the numbers of their sources.
 pub(super) fn cautions(question: &Question, sources: &mut Sources) -> Vec<(&'static Caution, usize)> {
-    let changes = &question.changes;
-    let marks = urgent::words_in(&question.asked);
+    let brought = cautions_of(question.changes.iter(), &question.asked);
+    brought.into_iter().map(|caution| (caution, sources.number(&caution.source))).collect()
+}
+
+/// Cautions that changes and words bring, strongest first.
+pub(crate) fn cautions_of<'a>(
+    changes: impl Iterator<Item = &'a Change>,
+    words: &str,
+) -> Vec<&'static Caution> {
+    let marks = urgent::words_in(words);
+    let keys: BTreeSet<&str> = changes.flat_map(|change| [change.key(), change.subject()]).collect();
     let mut cautions: Vec<&Caution> = tables::cautions()
         .iter()
         .filter(|caution| {
-            caution.when.iter().any(|when| {
-                when == "always"
-                    || changes.iter().any(|change| when == change.key() || when == change.subject())
-            }) || caution.words.iter().any(|word| marks.contains(&word.as_str()))
+            caution.when.iter().any(|when| when == "always" || keys.contains(when.as_str()))
+                || caution.words.iter().any(|word| marks.contains(&word.as_str()))
         })
         .collect();
     cautions.sort_by_key(|caution| caution.rank);
-    cautions.into_iter().map(|caution| (caution, sources.number(&caution.source))).collect()
+    cautions
 }
 
 /// An assumption is told when it carries at least this share of the variance of a difference that moved.

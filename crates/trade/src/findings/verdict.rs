@@ -88,12 +88,14 @@ pub(crate) fn told(on: &Judging<'_>, touched_only: bool) -> Vec<Verdict> {
         .filter(|requirement| **requirement != Requirement::BottomClearance || rear_is_sprung(on))
         .filter_map(|requirement| {
             let text = &tables::requirements()[*requirement as usize];
-            let touched = on.touches(&text.touched_by)
-                || (lost(on, text).next().is_some() && !makers_word(on, *requirement));
+            let touched = on.touches(&text.touched_by) || lost(on, text).next().is_some();
             if touched_only && !touched {
                 return None;
             }
             let verdict = judge(on, *requirement, text);
+            if verdict.outcome == Outcome::CannotSay && makers_word(on, *requirement) {
+                return None;
+            }
             // A limit that the changes leave alone is told only when it is broken all the same.
             (touched || verdict.outcome == Outcome::DoesNotFit).then_some(verdict)
         })
@@ -105,7 +107,7 @@ fn lost<'a>(on: &'a Judging<'_>, text: &'static RequirementText) -> impl Iterato
     text.needs.iter().map(String::as_str).filter(|key| on.fitting.is_lost(key))
 }
 
-/// Whether the maker of the new fork or the frame has named the widest tyre, so that no gap has to be measured.
+/// Whether the maker of fork or frame has named the widest tyre, so that no gap has to be measured: a limit of its own tells.
 fn makers_word(on: &Judging<'_>, requirement: Requirement) -> bool {
     let key = match requirement {
         Requirement::FrontClearance => "fork.tyre_most",

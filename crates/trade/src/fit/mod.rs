@@ -9,6 +9,7 @@ pub mod condition;
 pub mod connection;
 pub mod limit;
 pub mod part;
+pub mod press;
 pub mod shelf;
 pub mod shopping;
 
@@ -159,6 +160,7 @@ impl<'a> Fitting<'a> {
         let mut all = condition::all(self);
         all.extend(tables::connections().iter().filter_map(|row| row.judge(self)));
         all.extend(tables::limits().iter().filter_map(|row| row.judge(self)));
+        all.extend(tables::press_fits().iter().filter_map(|row| row.judge(self)));
         self.open_ends(&mut all);
         all
     }
@@ -169,6 +171,12 @@ impl<'a> Fitting<'a> {
         let mut all = condition::all(self);
         all.extend(connections.iter().filter_map(|row| tables::connections()[*row].judge(self)));
         all.extend(limits.iter().filter_map(|row| tables::limits()[*row].judge(self)));
+        let press_fits = tables::press_fits().iter();
+        all.extend(
+            press_fits
+                .filter(|row| row.keys().iter().any(|key| self.touches(key)))
+                .filter_map(|row| row.judge(self)),
+        );
         self.open_ends(&mut all);
         all
     }

@@ -17,12 +17,12 @@ use knockon_engine::tolerance::Uncertain;
 use super::Fitting;
 use crate::build::{Build, BuildError};
 use crate::change::{self, Change};
-use crate::findings::{Judging, Verdict, allowances, limits_told, steps};
+use crate::findings::{Judging, Verdict, allowances, cautions_of, limits_told, steps};
 use crate::import::separate::{Cell, Separator, clean, rows};
 use crate::problem::Problem;
 use crate::question::Question;
 use crate::record::Record;
-use crate::tables;
+use crate::tables::{self, Caution};
 
 /// One part of a list.
 #[derive(Clone, Debug)]
@@ -146,6 +146,13 @@ fn is_phrase(heading: &str) -> bool {
 fn line_places(text: &str) -> Vec<Range<usize>> {
     let start = |line: &str| line.as_ptr() as usize - text.as_ptr() as usize;
     text.lines().map(|line| start(line)..start(line) + line.len()).collect()
+}
+
+impl Offers {
+    /// The cautions that the parts of the list bring, strongest first.
+    pub fn cautions(&self) -> Vec<&'static Caution> {
+        cautions_of(self.offers.iter().flat_map(|offer| &offer.changes), "")
+    }
 }
 
 /// How one part of a list comes out.
@@ -336,7 +343,7 @@ mod tests {
             let lines = ["bar rise 20", "spacers below 10", "stem length 50", "front tyre 64-622"];
             shelf.question.changes =
                 lines.iter().map(|line| change::parse(line).expect("a change").change).collect();
-            let mut of = |build: &mut Build| {
+            let of = |build: &mut Build| {
                 let steps = steps(build, &shelf.question).expect("steps");
                 limits(&build.bike, Given { linkage: None, steps: &steps }, &allowances(), build.inputs.len())
             };

@@ -28,6 +28,8 @@ pub struct Item {
     pub changes: &'static str,
     /// Names of the connections and limits that it mends.
     pub mends: Vec<&'static str>,
+    /// Of a part in the place of another: what its ends are made to, by their keys; of several that serve, the first.
+    pub made: Vec<(&'static str, &'static str)>,
 }
 
 /// What it takes to make it all go together.
@@ -86,7 +88,10 @@ pub fn shopping(fitting: &Fitting<'_>, judged: &[Judged]) -> Shopping {
     }
     for it in judged.iter().filter(|it| it.verdict.outcome == Outcome::Fits) {
         if let Some(what) = &it.verdict.needs {
-            add(&mut shopping.items, Item { what: what.clone(), changes: "", mends: vec![it.verdict.label] });
+            add(
+                &mut shopping.items,
+                Item { what: what.clone(), changes: "", mends: vec![it.verdict.label], made: Vec::new() },
+            );
         }
     }
     shopping
@@ -107,7 +112,10 @@ fn other(fitting: &Fitting<'_>, it: &Judged, judged: &[Judged], shopping: &mut S
         None => part.and_then(|part| part.buy.clone()),
     });
     match what {
-        Some(what) => add(&mut shopping.items, Item { what, changes: "", mends: vec![it.verdict.label] }),
+        Some(what) => add(
+            &mut shopping.items,
+            Item { what, changes: "", mends: vec![it.verdict.label], made: Vec::new() },
+        ),
         None => shopping.unmended.push(it.verdict.label),
     }
 }
@@ -371,10 +379,15 @@ fn list(fitting: &Fitting<'_>, way: &Way, group: &[&'static Connection], items: 
         // A part that is swapped for the sake of another one mends what that one mends.
         let mends =
             if of_part.is_empty() { group.iter().map(|row| row.label.as_str()).collect() } else { of_part };
-        add(items, Item { what, changes: "", mends });
+        let ends = way.ends.iter().filter(|(end, _)| part.keys.iter().any(|key| key == end));
+        let made = ends.filter_map(|(end, made)| Some((*end, *made.first()?))).collect();
+        add(items, Item { what, changes: "", mends, made });
     }
     for (row, adapter, name) in &way.adapters {
-        add(items, Item { what: name.clone(), changes: &adapter.changes, mends: vec![&row.label] });
+        add(
+            items,
+            Item { what: name.clone(), changes: &adapter.changes, mends: vec![&row.label], made: Vec::new() },
+        );
     }
     debug_assert!(
         way.cost() > 0 || fitting.changes().is_empty(),
@@ -384,7 +397,8 @@ fn list(fitting: &Fitting<'_>, way: &Way, group: &[&'static Connection], items: 
 
 /// What an end is made to, by its name where the part has several.
 fn of_end(part: &Part, end: &str, made: &str) -> String {
-    if part.keys.len() == 1 {
+    let is_end = |key: &&String| tables::detail(key).is_some_and(|row| row.interface.is_some());
+    if part.keys.iter().filter(is_end).count() == 1 {
         return made.to_owned();
     }
     tables::detail(end).map_or_else(|| made.to_owned(), |row| format!("{} {made}", lower_first(&row.label)))
@@ -435,7 +449,9 @@ impl Between {
         }
         let buy = self.part.buy.as_deref().unwrap_or(&self.part.label);
         let what = format!("{buy}: {}, unless it is there", self.serves.join(" or "));
-        Some(Item { what, changes: "", mends: self.rows.iter().map(|row| row.label.as_str()).collect() })
+        let end = self.part.keys.iter().find(|key| self.rows[0].ends.contains(key))?;
+        let mends = self.rows.iter().map(|row| row.label.as_str()).collect();
+        Some(Item { what, changes: "", mends, made: vec![(end, self.serves[0])] })
     }
 }
 
@@ -445,9 +461,16 @@ type Middle = (&'static Part, &'static str, Vec<(&'static Connection, usize)>);
 /// Parts that lie between others.
 static MIDDLES: LazyLock<Vec<Middle>> = LazyLock::new(|| {
     let of_part = |part: &'static Part| {
-        let [end] = part.keys.as_slice() else { return None };
-        let side = |row: &'static Connection| Some((row, row.ends.iter().position(|known| known == end)?));
-        Some((part, end.as_str(), tables::connections().iter().filter_map(side).collect::<Vec<_>>()))
+        let side = |row: &'static Connection, end: &str| {
+            Some((row, row.ends.iter().position(|known| known == end)?))
+        };
+        let rows = |end: &str| -> Vec<(&'static Connection, usize)> {
+            tables::connections().iter().filter_map(|row| side(row, end)).collect()
+        };
+        let mut ends =
+            part.keys.iter().map(|end| (end.as_str(), rows(end))).filter(|(_, rows)| !rows.is_empty());
+        let (end, rows) = ends.next()?;
+        ends.next().is_none().then_some((part, end, rows))
     };
     let parts = tables::parts().iter().filter(|part| part.buy.is_some());
     parts.filter_map(of_part).filter(|(_, _, rows)| rows.len() > 1).collect()

@@ -7,7 +7,7 @@
 //! The working page of one question is a module of its own.
 
 mod alike;
-mod choice;
+pub mod choice;
 mod filter;
 mod new;
 mod pile;

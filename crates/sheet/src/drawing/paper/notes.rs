@@ -33,6 +33,11 @@ pub fn beside(sheet: &Sheet, words: Words, with_cautions: bool) -> Vec<Block> {
         limits.extend(paragraph(&sentence, words.body, Tint::Ink, COLUMN));
     }
     section(&mut blocks, words, "Limits", Tint::Ink, limits);
+    let mut takes = Vec::new();
+    for item in &sheet.takes {
+        takes.extend(hanging("–", item, words.body, Tint::Ink, COLUMN, INDENT));
+    }
+    section(&mut blocks, words, "It takes", Tint::Ink, takes);
     blocks
 }
 
