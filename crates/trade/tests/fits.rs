@@ -238,7 +238,13 @@ fn fewest(fitting: &Fitting<'_>) -> Option<usize> {
             .iter()
             .flat_map(|part| &parts[*part].keys)
             .filter_map(|key| {
-                let row = rows().find(|row| row.ends.contains(key))?;
+                // Where nobody knows what the other side is, anything does.
+                let asked = |row: &&knockon_trade::fit::connection::Connection| {
+                    let other = &row.ends[usize::from(row.ends[0] == *key)];
+                    row.ends.contains(key)
+                        && (now(other).is_some() || set.iter().any(|part| parts[*part].keys.contains(other)))
+                };
+                let row = rows().find(asked)?;
                 let side = usize::from(row.ends[1] == *key);
                 Some((
                     key.as_str(),
