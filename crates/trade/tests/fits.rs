@@ -65,7 +65,7 @@ fn the_classic_mistakes_never_fit() {
         (&["chain 11 cogs"], "chain"),
         (&["shifter 2.5 mm a click, 9 cogs"], "shift_pull"),
         (&["front lever DOT"], "front_lever"),
-        (&["bottom bracket PF30 to 24 mm"], "bottom_bracket"),
+        (&["bottom bracket PF30 to 24 mm"], "shell"),
         (&["crank spindle 30"], "spindle"),
         (&["cassette 9 splines"], "cassette"),
         (&["pedals 1/2"], "pedals"),
@@ -195,6 +195,16 @@ fn one_part_that_mends_two_connections_is_bought_once() {
     // With the fork wanted, nothing does.
     let findings = bulrush(&["lower head tube EC34", "fork steerer tapered"]);
     assert!(!findings.shopping.unmended.is_empty());
+}
+
+#[test]
+fn a_bar_of_another_size_takes_another_stem_and_the_other_way_round() {
+    assert_eq!(things(&bulrush(&["bar clamp 35"])), ["another stem: for a bar of 35 mm"]);
+    assert_eq!(things(&bulrush(&["stem bar clamp 25.4"])), ["another bar: of 25.4 mm in the middle"]);
+    let both = bulrush(&["bar clamp 35", "stem bar clamp 25.4"]);
+    assert_eq!((things(&both).len(), both.shopping.unmended.len()), (0, 1));
+    // What no part mends stays on the list of what nothing does.
+    assert_eq!(bulrush(&["spacers below 45"]).shopping.unmended.first(), Some(&"Steerer length"));
 }
 
 #[test]

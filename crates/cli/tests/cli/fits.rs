@@ -6,7 +6,7 @@ use crate::run::run;
 fn what_goes_together_does_so_with_status_0() {
     let ran = run(&["fits", "demo:bulrush-150"]).fine();
     assert!(
-        ran.out.contains("What is known goes together.") && ran.out.contains("Rear axle: fits"),
+        ran.out.contains("What is known goes together.") && ran.out.contains("rear axle; "),
         "{}",
         ran.out
     );
@@ -44,7 +44,11 @@ fn json_says_the_same() {
     };
     assert_eq!((outcome("front_axle"), outcome("bar_clamp")), ("does_not_fit".into(), "does_not_fit".into()));
     assert_eq!(outcome("rear_axle"), "fits");
-    assert_eq!(object["needs"].as_array().map(Vec::len), Some(1));
+    let things = object["shopping"].as_array().expect("a list");
+    assert!(
+        things.iter().any(|thing| thing["what"].as_str().is_some_and(|what| what.contains("5 mm a side")))
+    );
+    assert!(things.iter().any(|thing| thing["what"] == "another stem: for a bar of 35 mm"), "{things:?}");
     assert!(object["cautions"].as_array().is_some_and(|cautions| cautions.len() > 1));
 }
 
@@ -53,4 +57,33 @@ fn a_part_that_is_none_is_an_error() {
     let ran = run(&["fits", "demo:bulrush-150", "fork axle 15x111"]);
     assert_eq!(ran.status, 2);
     assert!(ran.err.contains("did you mean `15 × 110`?"), "{}", ran.err);
+}
+
+#[test]
+fn a_list_is_ranked_with_every_caution() {
+    let ran = run(&["fits", "demo:bulrush-150", "--list", "demo:stock"]).fine();
+    for words in [
+        "Fits (",
+        "Fits with something in between (",
+        "Does not fit (",
+        "a shim from 27.2 to 31.6",
+        "can come out",
+    ] {
+        assert!(ran.out.contains(words), "{words}: {}", ran.out);
+    }
+    let object = run(&["fits", "demo:bulrush-150", "--list", "demo:stock", "--json"]).fine().json();
+    let parts = object["parts"].as_array().expect("a list");
+    assert_eq!(parts[0]["outcome"], "fits");
+    assert!(parts.len() > 30 && object["cautions"].as_array().is_some_and(|cautions| cautions.len() > 5));
+}
+
+#[test]
+fn a_list_with_a_bad_line_tells_the_others_and_ends_with_status_2() {
+    let list = std::env::temp_dir().join(format!("knockon-list-{}.csv", std::process::id()));
+    std::fs::write(&list, "part,fork axle\nGood,15 × 110\nBad,15 × 111\n").expect("a file");
+    let ran = run(&["fits", "demo:bulrush-150", "--list", list.to_str().expect("a path")]);
+    assert_eq!(ran.status, 2, "{}", ran.err);
+    assert!(ran.out.contains("Good") && !ran.out.contains("Bad"), "{}", ran.out);
+    assert!(ran.err.contains("cannot be `15 × 111`") && ran.err.contains("15 × 110"), "{}", ran.err);
+    std::fs::remove_file(list).expect("its removal");
 }

@@ -161,7 +161,8 @@ fn no_outcome_but_does_not_fit_sets_the_status() {
     for (change, outcome, status) in [
         ("bar clamp 35.0", "does_not_fit", 1),
         ("bar clamp 31.8", "fits", 0),
-        ("fork axle-to-crown 541", "measure_first", 0),
+        ("fork axle-to-crown 541", "cannot_say", 0),
+        ("steerer length 190.2 ± 1", "measure_first", 0),
     ] {
         let ran = run(&["what-if", "demo:larch-150", change, "--json"]);
         let answer = ran.json();

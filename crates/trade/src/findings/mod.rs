@@ -158,7 +158,8 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     let mut verdicts = verdict::all(&case.judging(), &mut sources);
     verdicts.extend(claim::judge(&case, &mut sources));
     let fits = fitting.judge();
-    let shopping = shopping(&fitting, &fits);
+    let mut shopping = shopping(&fitting, &fits);
+    shopping.add_limits(&fitting, &verdicts);
     let told = fits.iter().filter(|it| fitting.tells(&it.verdict));
     verdicts.extend(told.map(|it| Verdict { source: sources.number(it.source), ..it.verdict.clone() }));
     verdicts.sort_by_key(Verdict::rank);

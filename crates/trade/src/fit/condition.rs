@@ -13,11 +13,18 @@ const CONDITION: &str = "condition";
 
 const SOURCE: &str = "common practice, no source: a damaged part is not fitted, and a doubtful one not before somebody qualified has looked at it";
 
+/// The keys of conditions.
+static ROWS: LazyLock<Vec<&'static Detail>> = LazyLock::new(|| {
+    tables::details().iter().filter(|row| row.interface.as_deref() == Some(CONDITION)).collect()
+});
+
+/// Names of the verdicts.
+pub(super) fn names() -> impl Iterator<Item = &'static str> {
+    ROWS.iter().map(|row| row.key.as_str())
+}
+
 /// A verdict on every part that is told to be damaged or doubtful.
 pub(super) fn all(fitting: &Fitting<'_>) -> Vec<Judged> {
-    static ROWS: LazyLock<Vec<&'static Detail>> = LazyLock::new(|| {
-        tables::details().iter().filter(|row| row.interface.as_deref() == Some(CONDITION)).collect()
-    });
     ROWS.iter().filter_map(|row| judge(row, fitting.standard(&row.key)?)).collect()
 }
 

@@ -208,6 +208,21 @@ impl<'a> Fitting<'a> {
     }
 }
 
+/// Names of everything that can be judged here: connections, limits, press fits, parts of which nothing is known or nothing serves, and
+/// conditions.
+///
+/// ```
+/// let names = knockon_trade::fit::names();
+/// assert!(["front_axle", "front_rotor_most", "shell_press", "fork", "fork.condition"].iter().all(|name| names.contains(name)));
+/// ```
+pub fn names() -> Vec<&'static str> {
+    let connections = tables::connections().iter().map(|row| row.id.as_str());
+    let limits = tables::limits().iter().map(|row| row.id.as_str());
+    let press_fits = tables::press_fits().iter().map(|row| row.id.as_str());
+    let parts = tables::parts().iter().filter(|part| part.is_judged()).map(|row| row.id.as_str());
+    connections.chain(limits).chain(press_fits).chain(parts).chain(condition::names()).collect()
+}
+
 /// Which connections and limits speak of a key, by their place in the tables.
 static BY_KEY: LazyLock<HashMap<&'static str, (Vec<usize>, Vec<usize>)>> = LazyLock::new(|| {
     let mut by_key: HashMap<&'static str, (Vec<usize>, Vec<usize>)> = HashMap::new();

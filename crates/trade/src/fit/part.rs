@@ -3,7 +3,7 @@
 use knockon_engine::requirement::Outcome;
 use serde::Deserialize;
 
-use super::{Fitting, Judged};
+use super::{Fitting, Judged, shopping};
 use crate::findings::Verdict;
 use crate::tables;
 use crate::words::{join, lower_first};
@@ -31,6 +31,11 @@ pub struct Part {
 }
 
 impl Part {
+    /// Whether there can be a verdict on the part as a whole.
+    pub(super) fn is_judged(&'static self) -> bool {
+        self.asks || shopping::is_between(self)
+    }
+
     /// Of another part of the kind: which of its ends nothing is known of, on either side. A connection with one known side is
     /// judged by itself.
     pub(super) fn unknown(&'static self, fitting: &Fitting<'_>, judged: &[Judged]) -> Option<Judged> {

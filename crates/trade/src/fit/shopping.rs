@@ -14,7 +14,7 @@ use super::connection::{Adapter, Connection, Joins};
 use super::limit::Limit;
 use super::part::Part;
 use super::{Fitting, Judged};
-use crate::findings::Verdict;
+use crate::findings::{Verdict, plain};
 use crate::interface::Standard;
 use crate::tables;
 use crate::words::lower_first;
@@ -39,6 +39,33 @@ pub struct Shopping {
     pub items: Vec<Item>,
     /// Names of the connections and limits that nothing mends while what is wanted stays.
     pub unmended: Vec<&'static str>,
+}
+
+impl Shopping {
+    /// Adds what limits of the bike as a whole take: a stem for the bar or a bar for the stem, whichever was not asked for. Nothing else
+    /// that is bought mends one of them.
+    pub(crate) fn add_limits(&mut self, fitting: &Fitting<'_>, limits: &[Verdict]) {
+        for verdict in limits.iter().filter(|verdict| verdict.outcome == Outcome::DoesNotFit) {
+            let clamp = (verdict.requirement == "bar_clamp").then(|| clamp(fitting)).flatten();
+            match clamp {
+                Some(what) => {
+                    self.items.push(Item { what, changes: "", mends: vec![verdict.label], made: Vec::new() })
+                }
+                None => self.unmended.push(verdict.label),
+            }
+        }
+    }
+}
+
+/// A stem for the bar that is wanted, or a bar for the stem.
+fn clamp(fitting: &Fitting<'_>) -> Option<String> {
+    let wanted = |key: &str| fitting.changes().iter().any(|change| change.key() == key);
+    let size = |key: &str| fitting.figure(key).map(|figure| plain(figure.value));
+    match (wanted("bar.clamp"), wanted("stem.bar_clamp")) {
+        (true, false) => Some(format!("another stem: for a bar of {} mm", size("bar.clamp")?)),
+        (false, true) => Some(format!("another bar: of {} mm in the middle", size("stem.bar_clamp")?)),
+        _ => None,
+    }
 }
 
 /// At most so many parts are swapped in one group; more is another bike.
@@ -475,6 +502,11 @@ static MIDDLES: LazyLock<Vec<Middle>> = LazyLock::new(|| {
     let parts = tables::parts().iter().filter(|part| part.buy.is_some());
     parts.filter_map(of_part).filter(|(_, _, rows)| rows.len() > 1).collect()
 });
+
+/// Whether a part lies between others.
+pub(super) fn is_between(part: &Part) -> bool {
+    MIDDLES.iter().any(|(known, ..)| same(known, part))
+}
 
 /// Every such part.
 pub(super) fn between(fitting: &Fitting<'_>) -> Vec<Between> {
