@@ -8,7 +8,7 @@
 //! - [`cockpit`]: stem, bar and hands; [`rider`]: contact points and joint angles;
 //! - [`suspension`]: the rear linkage through its travel, chain, springs, sag;
 //! - [`quantity`]: every quantity that can be a knock-on, and their joint evaluation;
-//! - [`requirement`]: limits and their margins; [`change`]: what one step does to a bike;
+//! - [`requirement`]: limits and their margins; [`press_fit`]: what holds a pressed part; [`change`]: what one step does to a bike;
 //! - [`comparison`]: before and after; [`tolerance`]: first- and second-order propagation, by identity of the inputs;
 //! - [`attribution`]: which change did what; [`chart`]: solving and auditing a geometry chart.
 //!

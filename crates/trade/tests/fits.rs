@@ -324,7 +324,7 @@ fn a_list_is_as_short_as_can_be() {
         let fitting = Fitting::new(&record, &changes);
         let found = shopping(&fitting, &fitting.judge());
         let told = found.unmended.is_empty().then_some(found.items.len());
-        assert_eq!(told, fewest(&fitting), "{lines:?}: {:?}", found);
+        assert_eq!(told, fewest(&fitting), "{lines:?}: {found:?}");
     }
 }
 

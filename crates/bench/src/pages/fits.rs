@@ -237,11 +237,19 @@ fn ranked(record: &Record, text: &str) -> Markup {
 
 /// How many parts come out how.
 fn counts(ranked: &[Ranked]) -> String {
-    let words = ["fit", "fit with something in between", "to measure first", "cannot be said", "do not fit"];
+    let words = [
+        ("fits", "fit"),
+        ("fits with something in between", "fit with something in between"),
+        ("to measure first", "to measure first"),
+        ("cannot be said", "cannot be said"),
+        ("does not fit", "do not fit"),
+    ];
     let count = |group: usize| ranked.iter().filter(|it| it.group() == group).count();
     let told = words.iter().enumerate().map(|(group, words)| (count(group), words));
-    let told: Vec<String> =
-        told.filter(|(count, _)| *count > 0).map(|(count, words)| format!("{count} {words}")).collect();
+    let told: Vec<String> = told
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, (one, many))| format!("{count} {}", if count == 1 { one } else { many }))
+        .collect();
     if told.is_empty() { "no part in the list".to_owned() } else { told.join(", ") }
 }
 

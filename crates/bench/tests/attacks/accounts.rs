@@ -147,6 +147,11 @@ fn who_may_read_may_not_write() {
             assert_eq!(reply.status, 403, "{method} {path}");
         }
     }
+    // A list of parts is sent like a form and kept nowhere.
+    assert_eq!(
+        bench.ask("POST", "/fits").own().session(&lee).form(&[("list", "part,seat post")]).send().status,
+        200
+    );
     assert_eq!(bench.questions(), 1);
     assert_eq!(bench.ask("POST", "/log-out").own().session(&lee).send().status, 303, "but may leave");
 }

@@ -109,6 +109,13 @@ fn sheets(site: &Site) -> Vec<Place<'_>> {
 
 fn others(site: &Site) -> Vec<Place<'_>> {
     vec![
+        Place::at(
+            "fits",
+            format!(
+                "/fits?bike={}&parts=fork+axle-to-crown+560%0Afork+axle+20x110%0Aseat+post+27.2",
+                site.bike("Bulrush")
+            ),
+        ),
         Place::at("gauge", "/gauge?measure=shell_bore&value=41&measure=&value=".into()),
         Place::at("settings", "/settings".into()),
         Place::at("problems", "/problems".into()),

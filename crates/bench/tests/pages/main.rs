@@ -2,6 +2,7 @@
 
 mod bench;
 mod bikes;
+mod fits;
 mod gauge;
 mod import;
 mod pile;

@@ -145,7 +145,8 @@ fn worst_first(findings: &Findings, worst: &Verdict) -> String {
     let others = join(&others);
     match worst.outcome {
         Outcome::DoesNotFit => {
-            format!("{} ({others} stands against it too).", sentence.trim_end_matches('.'))
+            let stand = if more == 1 { "stands" } else { "stand" };
+            format!("{} ({others} {stand} against it too).", sentence.trim_end_matches('.'))
         }
         _ => format!("{} (the same goes for {others}).", sentence.trim_end_matches('.')),
     }

@@ -32,13 +32,8 @@ pub fn tone(ranked: &Ranked) -> Tone {
 /// Why a part comes out as it does, in a sentence: what it takes, or its worst verdict; empty where it fits.
 pub fn why(ranked: &Ranked) -> String {
     match (ranked.outcome, ranked.verdicts.first()) {
-        (Outcome::Fits, _) => ranked
-            .needs
-            .iter()
-            .map(|needs| format!("It takes {needs}. "))
-            .collect::<String>()
-            .trim()
-            .to_owned(),
+        (Outcome::Fits, _) if ranked.needs.is_empty() => String::new(),
+        (Outcome::Fits, _) => format!("It takes {}.", ranked.needs.join(", and ")),
         (Outcome::DoesNotFit, _) if !ranked.needs.is_empty() => {
             format!("It takes {}.", ranked.needs.join(", and "))
         }

@@ -223,9 +223,12 @@ pub fn names() -> Vec<&'static str> {
     connections.chain(limits).chain(press_fits).chain(parts).chain(condition::names()).collect()
 }
 
+/// Places of connections and of limits.
+type Rows = (Vec<usize>, Vec<usize>);
+
 /// Which connections and limits speak of a key, by their place in the tables.
-static BY_KEY: LazyLock<HashMap<&'static str, (Vec<usize>, Vec<usize>)>> = LazyLock::new(|| {
-    let mut by_key: HashMap<&'static str, (Vec<usize>, Vec<usize>)> = HashMap::new();
+static BY_KEY: LazyLock<HashMap<&'static str, Rows>> = LazyLock::new(|| {
+    let mut by_key: HashMap<&'static str, Rows> = HashMap::new();
     for (row, connection) in tables::connections().iter().enumerate() {
         for end in &connection.ends {
             by_key.entry(end).or_default().0.push(row);

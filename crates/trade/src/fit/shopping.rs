@@ -49,7 +49,7 @@ impl Shopping {
             let clamp = (verdict.requirement == "bar_clamp").then(|| clamp(fitting)).flatten();
             match clamp {
                 Some(what) => {
-                    self.items.push(Item { what, changes: "", mends: vec![verdict.label], made: Vec::new() })
+                    self.items.push(Item { what, changes: "", mends: vec![verdict.label], made: Vec::new() });
                 }
                 None => self.unmended.push(verdict.label),
             }

@@ -83,6 +83,7 @@ fn heading(bike: &BikeVersion, here: View) -> Markup {
                 @for (view, name, end) in views {
                     li { a href={ "/bikes/" (bike.bike) (end) } aria-current=[(view == here).then_some("page")] { (name) } }
                 }
+                li { a href={ "/fits?bike=" (bike.bike) } { "Does it fit?" } }
             }
         }
     }
