@@ -121,7 +121,9 @@ proptest! {
             for curve in Curve::ALL {
                 prop_assert!(row[*curve as usize].is_finite(), "{}: {:?}", curve.id(), row);
             }
-            prop_assert!(row[Curve::PathTravel as usize] >= row[Curve::Travel as usize] - 1e-6);
+            // No path is shorter than how far it rises, but for what the quadrature errs: the fourth power of the step.
+            let errs = 1e-6 + ((count - 1) as f64).powi(-4);
+            prop_assert!(row[Curve::PathTravel as usize] >= row[Curve::Travel as usize] - errs);
         }
     }
 }

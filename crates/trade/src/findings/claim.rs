@@ -80,16 +80,9 @@ pub(super) fn judge(case: &Case<'_>, sources: &mut Sources) -> Option<Verdict> {
         ),
     };
     Some(Verdict {
-        needs: None,
-        requirement: "claimed_travel",
-        label: "Claimed travel",
         outcome,
-        margin: None,
-        margin_pm: None,
         sentence,
-        measure: None,
-        missing: Vec::new(),
-        touched_by: &[],
         source: sources.number(SOURCE),
+        ..Verdict::on("claimed_travel", "Claimed travel", &[])
     })
 }

@@ -63,6 +63,27 @@ impl Judging<'_> {
 }
 
 impl Verdict {
+    /// A verdict on something, not yet judged: it fits, and nothing is said.
+    pub(crate) fn on(
+        requirement: &'static str,
+        label: &'static str,
+        touched_by: &'static [String],
+    ) -> Verdict {
+        Verdict {
+            requirement,
+            label,
+            outcome: Outcome::Fits,
+            margin: None,
+            margin_pm: None,
+            sentence: String::new(),
+            measure: None,
+            missing: Vec::new(),
+            touched_by,
+            needs: None,
+            source: 0,
+        }
+    }
+
     /// Place in a list, worst first: what nothing mends before what an adapter does.
     pub fn rank(&self) -> (std::cmp::Reverse<Outcome>, bool) {
         (std::cmp::Reverse(self.outcome), self.needs.is_some())

@@ -49,17 +49,10 @@ fn judge(row: &'static Detail, found: &str) -> Option<Judged> {
         _ => return None,
     };
     let verdict = Verdict {
-        requirement: &row.key,
-        label: &row.label,
         outcome,
-        margin: None,
-        margin_pm: None,
         sentence,
-        measure: None,
         missing,
-        touched_by: std::slice::from_ref(&row.key),
-        needs: None,
-        source: 0,
+        ..Verdict::on(&row.key, &row.label, std::slice::from_ref(&row.key))
     };
     Some(Judged { verdict, source: SOURCE })
 }

@@ -118,19 +118,7 @@ impl Connection {
     pub(super) fn judge(&'static self, fitting: &Fitting<'_>) -> Option<Judged> {
         let [to, from] = [0, 1].map(|end| fitting.standard(&self.ends[end]));
         let touched = self.ends.iter().any(|end| fitting.touches(end));
-        let mut verdict = Verdict {
-            requirement: &self.id,
-            label: &self.label,
-            outcome: Outcome::Fits,
-            margin: None,
-            margin_pm: None,
-            sentence: String::new(),
-            measure: None,
-            missing: Vec::new(),
-            touched_by: &self.ends,
-            needs: None,
-            source: 0,
-        };
+        let mut verdict = Verdict::on(&self.id, &self.label, &self.ends);
         let mut source = self.source.as_str();
         match (to, from) {
             (None, None) => return None,

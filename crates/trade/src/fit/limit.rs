@@ -139,19 +139,8 @@ impl Limit {
         if self.touched_only && !touched {
             return None;
         }
-        let mut verdict = Verdict {
-            requirement: &self.id,
-            label: &self.label,
-            outcome: Outcome::CannotSay,
-            margin: None,
-            margin_pm: None,
-            sentence: String::new(),
-            measure: None,
-            missing: Vec::new(),
-            touched_by: &self.keys,
-            needs: None,
-            source: 0,
-        };
+        let mut verdict =
+            Verdict { outcome: Outcome::CannotSay, ..Verdict::on(&self.id, &self.label, &self.keys) };
         match (fitting.figure(&self.value), self.bound(fitting)) {
             (Some(value), Some(bound)) => self.compare(value, bound, &mut verdict),
             (None, None) => return None,

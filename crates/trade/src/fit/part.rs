@@ -61,17 +61,10 @@ impl Part {
             join(&labels)
         );
         let verdict = Verdict {
-            requirement: &self.id,
-            label: &self.label,
             outcome: Outcome::CannotSay,
-            margin: None,
-            margin_pm: None,
             sentence,
-            measure: None,
             missing,
-            touched_by: &self.another,
-            needs: None,
-            source: 0,
+            ..Verdict::on(&self.id, &self.label, &self.another)
         };
         Some(Judged { verdict, source: &self.source })
     }

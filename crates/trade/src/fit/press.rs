@@ -72,19 +72,7 @@ impl Press {
                 plain(pm)
             ),
         };
-        let verdict = Verdict {
-            requirement: &self.id,
-            label: &self.label,
-            outcome,
-            margin: None,
-            margin_pm: None,
-            sentence,
-            measure: None,
-            missing: Vec::new(),
-            touched_by: self.keys(),
-            needs: None,
-            source: 0,
-        };
+        let verdict = Verdict { outcome, sentence, ..Verdict::on(&self.id, &self.label, self.keys()) };
         Some(Judged { verdict, source: &self.source })
     }
 

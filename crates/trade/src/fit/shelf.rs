@@ -303,17 +303,9 @@ fn lean(whole: &Build) -> Build {
 /// A verdict on a part that speaks of something that the bike does not have.
 fn not_of_this_bike(why: &str) -> Verdict {
     Verdict {
-        requirement: "not_of_this_bike",
-        label: "This bike",
         outcome: Outcome::CannotSay,
-        margin: None,
-        margin_pm: None,
         sentence: format!("{why}."),
-        measure: None,
-        missing: Vec::new(),
-        touched_by: &[],
-        needs: None,
-        source: 0,
+        ..Verdict::on("not_of_this_bike", "This bike", &[])
     }
 }
 

@@ -450,21 +450,13 @@ impl Between {
             return None;
         }
         let verdict = Verdict {
-            requirement: &self.part.id,
-            label: &self.part.label,
             outcome: Outcome::DoesNotFit,
-            margin: None,
-            margin_pm: None,
             sentence: format!(
                 "No {} is known that goes with both {}.",
                 lower_first(&self.part.label),
                 self.others.join(" and ")
             ),
-            measure: None,
-            missing: Vec::new(),
-            touched_by: &self.part.keys,
-            needs: None,
-            source: 0,
+            ..Verdict::on(&self.part.id, &self.part.label, &self.part.keys)
         };
         Some(Judged { verdict, source: "the tables of standards, which may lack a part that somebody makes" })
     }
