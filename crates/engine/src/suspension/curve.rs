@@ -218,8 +218,16 @@ fn constant<T: Scalar>(pose: &Pose<f64>) -> Pose<T> {
 /// The length of the axle's path, added up on the way.
 struct Path<T> {
     length: T,
-    /// Compression, speed and how fast the speed changes, at the last place.
-    last: Option<[T; 3]>,
+    last: Option<Passed<T>>,
+}
+
+/// The axle at a place that its path has passed.
+struct Passed<T> {
+    compression: T,
+    place: FramePoint<T>,
+    speed: T,
+    /// How fast the speed changes.
+    gain: T,
 }
 
 impl<T: Scalar> Path<T> {
@@ -227,14 +235,20 @@ impl<T: Scalar> Path<T> {
         Path { length: T::from(0.0), last: None }
     }
 
-    fn go_on(&mut self, compression: T, velocity: FrameVector<T>, acceleration: FrameVector<T>) {
+    /// The trapezoidal rule with its end correction: the error goes with the fourth power of the step. Where the axle all but
+    /// stands still the correction means nothing, and the path is at least the straight way.
+    fn go_on(&mut self, compression: T, axle: &RearAxle<T>, acceleration: FrameVector<T>) {
+        let velocity = axle.velocity;
         let fast = speed(velocity);
-        let faster = (velocity.x * acceleration.x + velocity.y * acceleration.y) / fast;
-        if let Some([before, was_fast, was_faster]) = self.last {
-            let step = compression - before;
-            self.length += (fast + was_fast) * step * 0.5 + (was_faster - faster) * step * step / 12.0;
+        let gain = (velocity.x * acceleration.x + velocity.y * acceleration.y) / fast;
+        if let Some(last) = &self.last {
+            let step = compression - last.compression;
+            let along = (fast + last.speed) * step * 0.5 + (last.gain - gain) * step * step / 12.0;
+            let (x, y) = (axle.place.x - last.place.x, axle.place.y - last.place.y);
+            let straight = (x * x + y * y).sqrt();
+            self.length += if along.re() < straight.re() { straight } else { along };
         }
-        self.last = Some([compression, fast, faster]);
+        self.last = Some(Passed { compression, place: axle.place, speed: fast, gain });
     }
 }
 
@@ -298,7 +312,7 @@ impl<'a, T: Scalar> Fixed<'a, T> {
     /// All curves at the next place of a trace, the first at full extension.
     fn add(&self, compression: T, axle: &RearAxle<T>, path: &mut Path<T>, positions: &mut Vec<Position<T>>) {
         let acceleration = self.acceleration(axle);
-        path.go_on(compression, axle.velocity, acceleration);
+        path.go_on(compression, axle, acceleration);
         positions.push(self.curves(compression, axle, acceleration, path.length));
     }
 
