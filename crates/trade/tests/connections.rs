@@ -308,6 +308,21 @@ fn is_tyre(key: &str) -> bool {
     ["wheel.front.tyre", "wheel.rear.tyre"].contains(&key)
 }
 
+/// Threads named in inches: 1.375 inch × 24 is 34.92 × 1.058 mm (a private page on freewheels; ISO 6698 by its title), 9/16 inch is 14.29 mm
+/// and 1/2 inch 12.70 (arithmetic; ISO 6695 by its title). A calliper over a thread finds a little less, its tips being rounded.
+#[test]
+fn threads_measure_a_little_less_than_their_names() {
+    for (interface, name, measure, outer) in [
+        ("freehub", "freewheel thread 1.375 inch × 24", "freewheel_thread", 1.375 * 25.4),
+        ("pedal_thread", "9/16 inch × 20", "pedal_thread", 25.4 * 9.0 / 16.0),
+        ("pedal_thread", "1/2 inch × 20", "pedal_thread", 25.4 / 2.0),
+    ] {
+        let row = tables::interface(interface).and_then(|row| row.named(name)).expect(name);
+        let figure = row.nominal(measure).expect(measure);
+        assert!(figure <= outer && outer - figure < 0.2, "{name}: {figure} of {outer}");
+    }
+}
+
 #[test]
 fn parts_and_limits_refer_to_what_there_is() {
     let known = |key: &str| tables::property(key).is_some() || tables::detail(key).is_some() || is_tyre(key);

@@ -114,6 +114,52 @@ fn beyond_what_is_usual_the_makers_word_is_asked_for() {
     assert_eq!(outcome(&["front rim inner width 66"], "front_rim_inside"), Outcome::DoesNotFit);
 }
 
+/// 38-622 on rims from 17 to 27 mm wide inside (a maker's published page on rim and tyre standards), 50 on 17 to 30 (an excerpt of such a
+/// chart); ISO 5775-1's own table was not found.
+#[test]
+fn published_pairs_of_rim_and_tyre_are_usual_ones() {
+    for (tyre, rims) in [("38-622", [17, 21, 25, 27]), ("50-622", [17, 21, 25, 30])] {
+        for rim in rims {
+            let lines = [format!("front tyre {tyre}"), format!("front rim inner width {rim}")];
+            let findings = ask(record("name = \"Invented\""), &[&lines[0], &lines[1]]);
+            for limit in ["front_rim_wide", "front_rim_narrow", "front_rim_inside"] {
+                assert_eq!(told(&findings, limit).outcome, Outcome::Fits, "{tyre} on {rim}: {limit}");
+            }
+        }
+    }
+    // The older edition's middle, 65 % of the tyre's width below 30 mm and 55 % above (an encyclopaedia's account of ISO 5775-1).
+    for (tyre, rim) in
+        [("25-622", 16.25), ("28-622", 18.2), ("40-622", 22.0), ("47-622", 25.9), ("57-559", 31.4)]
+    {
+        let lines = [format!("rear tyre {tyre}"), format!("rear rim inner width {rim}")];
+        let findings = ask(record("name = \"Invented\""), &[&lines[0], &lines[1]]);
+        for limit in ["rear_rim_wide", "rear_rim_narrow"] {
+            assert_eq!(told(&findings, limit).outcome, Outcome::Fits, "{tyre} on {rim}: {limit}");
+        }
+    }
+}
+
+/// Rim brakes of 39 to 49, 47 to 57 and 55 to 73 mm (a question-and-answer site for bicycles, answer 44041).
+#[test]
+fn rim_brakes_reach_as_far_as_they_are_made_for() {
+    for (least, most, reach, wanted) in [
+        (39, 49, 45, Outcome::Fits),
+        (39, 49, 53, Outcome::DoesNotFit),
+        (47, 57, 53, Outcome::Fits),
+        (55, 73, 51, Outcome::DoesNotFit),
+    ] {
+        let lines = [
+            format!("front brake least reach {least}"),
+            format!("front brake most reach {most}"),
+            format!("fork brake reach {reach}"),
+        ];
+        let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+        let findings = ask(record("name = \"Invented\""), &lines);
+        let worst = findings.verdicts.iter().map(|verdict| verdict.outcome).max();
+        assert_eq!(worst, Some(wanted), "{lines:?}");
+    }
+}
+
 #[test]
 fn another_fork_meets_all_that_a_fork_meets() {
     let findings = bulrush(&["fork axle-to-crown 560"]);

@@ -91,7 +91,7 @@ impl From<Row> for Limit {
             (_, _, Some(same)) => Against::Same(Some(same)),
             (most, _, _) => Against::Most(most),
         };
-        let bare = |key: &str| key.trim_end_matches(":bead_seat").to_owned();
+        let bare = |key: &str| key.split(':').next().unwrap_or(key).to_owned();
         let keys = [Some(row.value.as_str()), against.key()].into_iter().flatten().map(bare);
         Limit {
             keys: keys.chain(row.only.keys().cloned()).collect(),

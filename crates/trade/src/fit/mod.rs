@@ -104,11 +104,11 @@ impl<'a> Fitting<'a> {
         set.or_else(|| self.record.ends.get(key).copied().filter(|_| !self.is_of_another(key)))
     }
 
-    /// A figure after the changes; of a tyre its width, or with `:bead_seat` behind its key that.
+    /// A figure after the changes; of a tyre its inflated width, or what stands behind a colon in the key.
     pub(crate) fn figure(&self, key: &str) -> Option<Figure> {
-        let (key, bead_seat) = key.strip_suffix(":bead_seat").map_or((key, false), |key| (key, true));
+        let (key, of) = key.split_once(':').unwrap_or((key, ""));
         if matches!(key, "wheel.front.tyre" | "wheel.rear.tyre") {
-            return self.tyre(key, bead_seat);
+            return self.tyre(key, of);
         }
         let told = self.record.fact(key).filter(|_| !self.is_of_another(key));
         let mut figure = told.map(Figure::of);
@@ -131,17 +131,17 @@ impl<'a> Fitting<'a> {
         figure
     }
 
-    fn tyre(&self, key: &str, bead_seat: bool) -> Option<Figure> {
+    fn tyre(&self, key: &str, of: &str) -> Option<Figure> {
         let set = self.changes.iter().rev().find_map(|change| match change {
             Change::Tyre { tyre, .. } if change.key() == key => Some(tyre),
             _ => None,
         });
         let told = if key == "wheel.front.tyre" { &self.record.front_tyre } else { &self.record.rear_tyre };
         let tyre = set.or(told.as_ref())?;
-        Some(if bead_seat {
-            Figure { value: f64::from(tyre.bead_seat), uncertainty: 0.0 }
-        } else {
-            Figure { value: tyre.width, uncertainty: tyre.width_uncertainty() }
+        Some(match of {
+            "bead_seat" => Figure { value: f64::from(tyre.bead_seat), uncertainty: 0.0 },
+            "marked" => Figure { value: tyre.width, uncertainty: 0.0 },
+            _ => Figure { value: tyre.width, uncertainty: tyre.width_uncertainty() },
         })
     }
 
