@@ -10,10 +10,10 @@ use knockon_trade::change::Change;
 use knockon_trade::demo;
 use knockon_trade::findings::answer;
 use knockon_trade::fit::Fitting;
-use knockon_trade::fit::shelf::{Offer, Shelf, offers};
 use knockon_trade::fit::shopping::shopping;
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::record::Record;
+use knockon_trade::shelf::{Offer, Shelf, offers};
 use knockon_trade::tables;
 
 fn main() {

@@ -48,3 +48,10 @@ pub fn join<S: AsRef<str>>(parts: &[S]) -> String {
         Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
     }
 }
+
+/// A value with no more digits than it needs: at most two after the point.
+pub fn plain(value: f64) -> String {
+    let text = format!("{:.2}", if value.abs() < 0.005 { 0.0 } else { value });
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    text.replace('-', "−")
+}

@@ -3,11 +3,12 @@
 use knockon_engine::requirement::Outcome;
 use knockon_trade::change::parse as read_change;
 use knockon_trade::demo;
-use knockon_trade::findings::{Findings, Verdict, answer};
+use knockon_trade::findings::{Findings, answer};
 use knockon_trade::fit::connection::Joins;
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::record::{Record, parse};
 use knockon_trade::tables;
+use knockon_trade::verdict::Verdict;
 
 fn ask(record: Record, changes: &[&str]) -> Findings {
     let changes = read_changes(changes).unwrap_or_else(|errors| panic!("{changes:?}: {errors:?}")).changes;

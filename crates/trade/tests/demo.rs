@@ -8,10 +8,11 @@ use knockon_engine::requirement::Outcome;
 use knockon_trade::audit::{Audit, audit};
 use knockon_trade::build::Build;
 use knockon_trade::demo;
-use knockon_trade::findings::{Findings, Verdict, answer};
+use knockon_trade::findings::{Findings, answer};
 use knockon_trade::question::{Question, read_changes, read_question};
 use knockon_trade::record::parse;
 use knockon_trade::urgent::words_in;
+use knockon_trade::verdict::Verdict;
 
 fn ask(bike: &str, changes: &[&str]) -> Findings {
     let record = demo::bike(bike).expect("a bike of the workshop");

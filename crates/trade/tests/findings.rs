@@ -4,10 +4,11 @@ mod larch;
 
 use knockon_engine::quantity::Quantity;
 use knockon_engine::requirement::Outcome;
-use knockon_trade::findings::{Findings, Verdict, answer};
+use knockon_trade::findings::{Findings, answer};
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::record::{Record, parse};
 use knockon_trade::tables;
+use knockon_trade::verdict::Verdict;
 
 use larch::LARCH;
 

@@ -4,14 +4,15 @@
 use knockon_engine::requirement::Outcome;
 use knockon_trade::change::Change;
 use knockon_trade::demo;
-use knockon_trade::findings::{Findings, Verdict, answer};
+use knockon_trade::findings::{Findings, answer};
 use knockon_trade::fit::Fitting;
 use knockon_trade::fit::connection::Joins;
-use knockon_trade::fit::shelf::{Shelf, offers};
 use knockon_trade::fit::shopping::shopping;
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::record::{Record, parse};
+use knockon_trade::shelf::{Shelf, offers};
 use knockon_trade::tables;
+use knockon_trade::verdict::Verdict;
 use proptest::prelude::*;
 
 fn changes(lines: &[&str]) -> Vec<Change> {

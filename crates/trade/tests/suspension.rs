@@ -7,9 +7,10 @@ use knockon_engine::requirement::Outcome;
 use knockon_engine::suspension::curve::Curve;
 use knockon_trade::change::parse;
 use knockon_trade::demo;
-use knockon_trade::findings::{AnswerError, Findings, KnockOn, Verdict, answer};
+use knockon_trade::findings::{AnswerError, Findings, KnockOn, answer};
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::record;
+use knockon_trade::verdict::Verdict;
 
 fn try_ask(bike: &str, changes: &[&str]) -> Result<Findings, AnswerError> {
     let record = demo::bike(bike).expect("a bike of the workshop");

@@ -3,8 +3,8 @@
 use knockon_engine::requirement::Outcome;
 use knockon_sheet::report;
 use knockon_trade::demo;
-use knockon_trade::fit::shelf::{Shelf, offers};
 use knockon_trade::question::{Question, read_changes};
+use knockon_trade::shelf::{Shelf, offers};
 
 use crate::printer::Printer;
 use crate::{BadInput, Ended, files};

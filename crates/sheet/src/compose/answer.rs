@@ -2,8 +2,9 @@
 
 use knockon_engine::quantity::Quantity;
 use knockon_engine::requirement::Outcome;
-use knockon_trade::findings::{Findings, KnockOn, Noticed, Verdict};
+use knockon_trade::findings::{Findings, KnockOn, Noticed};
 use knockon_trade::tables::{self, Caution};
+use knockon_trade::verdict::Verdict;
 use knockon_trade::words::{first_sentence, join, lower_first, upper_first};
 
 use super::figures::amount;

@@ -2,8 +2,10 @@
 
 use knockon_engine::quantity::Quantity;
 use knockon_trade::audit::Audit;
-use knockon_trade::findings::{Assumed, Findings, KnockOn, Next, Noticed, plain};
+use knockon_trade::findings::{Assumed, Findings, KnockOn, Noticed};
 use knockon_trade::tables;
+use knockon_trade::verdict::Next;
+use knockon_trade::words::plain;
 
 use super::figures;
 use crate::units::Units;

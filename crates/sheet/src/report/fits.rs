@@ -1,7 +1,8 @@
 //! Do these parts go on this bike?
 
 use knockon_engine::requirement::Outcome;
-use knockon_trade::findings::{Findings, Verdict};
+use knockon_trade::findings::Findings;
+use knockon_trade::verdict::Verdict;
 use knockon_trade::words::lower_first;
 use serde::Serialize;
 

@@ -1,8 +1,8 @@
 //! Which parts of a list go on a bike.
 
 use knockon_engine::requirement::Outcome;
-use knockon_trade::findings::Verdict;
-use knockon_trade::fit::shelf::{Offers, Ranked};
+use knockon_trade::shelf::{Offers, Ranked};
+use knockon_trade::verdict::Verdict;
 use knockon_trade::words::first_sentence;
 use serde::Serialize;
 

@@ -10,9 +10,10 @@ use knockon_engine::quantity::Quantity;
 use knockon_engine::requirement::Outcome;
 use knockon_engine::tolerance::Uncertain;
 
-use super::verdict::Verdict;
-use super::{Case, Sources, allowances, plain};
+use super::{Case, Sources, allowances};
 use crate::change::Change;
+use crate::verdict::Verdict;
+use crate::words::plain;
 
 /// What makes the rear travel.
 const MAKES: [&str; 2] = ["shock.spacer", "shock.stroke"];

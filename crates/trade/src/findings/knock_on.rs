@@ -6,6 +6,7 @@ use knockon_engine::tolerance::Estimates;
 use super::{Case, Sources};
 use crate::build::Input;
 use crate::tables;
+use crate::verdict::Next;
 
 /// One quantity before and after, in the unit of the edge.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,19 +72,6 @@ impl Noticed {
             _ => Noticed::Maybe,
         }
     }
-}
-
-/// An input worth measuring.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Next {
-    /// Key in the record, or "revision B" for the new value of a change.
-    pub key: String,
-    /// What to do, to follow "to know it better": "measure the bar rise".
-    pub action: String,
-    /// Its share of the variance.
-    pub share: f64,
-    /// How to measure it.
-    pub how: String,
 }
 
 /// Factor from the engine's unit to the unit of the edge.

@@ -2,8 +2,8 @@
 
 use super::Case;
 use super::knock_on::{KnockOn, untold};
-use super::verdict::Verdict;
 use crate::tables;
+use crate::verdict::Verdict;
 
 /// One fact to ask for.
 #[derive(Clone, Debug, PartialEq)]

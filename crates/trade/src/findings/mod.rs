@@ -16,12 +16,11 @@ use knockon_engine::requirement::{Allowances, Outcome, Requirement};
 use knockon_engine::suspension::linkage::{Linkage, Stuck};
 use knockon_engine::tolerance::Uncertain;
 
-pub use knock_on::{KnockOn, Next, Noticed, unit};
+pub use knock_on::{KnockOn, Noticed, unit};
 pub use missing::Missing;
 pub(crate) use notes::cautions_of;
 pub use notes::{Assumed, Sources};
 pub use suspension::{ChainRun, Drawn, DrawnPart, DrawnPoint, Springs, Suspension, Travel};
-pub use verdict::Verdict;
 pub(crate) use verdict::{Judging, told as limits_told};
 
 use crate::audit::{Audit, audit};
@@ -35,6 +34,8 @@ use crate::question::Question;
 use crate::record::Record;
 use crate::tables::{self, Caution};
 use crate::units::{Dimension, shown};
+use crate::verdict::Verdict;
+use crate::words::plain;
 
 /// The answer in numbers. Values are in the units of the edge: mm, degrees, percent.
 #[derive(Clone, Debug)]
@@ -101,13 +102,6 @@ pub struct Without {
 /// Letter of the revision at an index.
 pub fn letter(index: usize) -> char {
     char::from(b'A' + u8::try_from(index % 26).unwrap_or(0))
-}
-
-/// A value with no more digits than it needs: at most two after the point.
-pub fn plain(value: f64) -> String {
-    let text = format!("{:.2}", if value.abs() < 0.005 { 0.0 } else { value });
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    text.replace('-', "−")
 }
 
 /// Answers a question.

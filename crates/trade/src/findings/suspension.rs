@@ -11,9 +11,10 @@ use knockon_engine::suspension::rear::{RearAxle, stroke};
 use knockon_engine::suspension::sag::{BottomOut, Frequencies, sag};
 use knockon_engine::suspension::traced::{Traced, traced};
 
-use super::knock_on::{Next, edge, next};
+use super::knock_on::{edge, next};
 use super::{AnswerError, Case};
 use crate::linkage::words;
+use crate::verdict::Next;
 
 /// The rear suspension before and after. Figures are in the units of the edge: mm, degrees, percent, N, N/mm; NaN where
 /// the record does not suffice.

@@ -1,4 +1,4 @@
-//! The verdicts: each limit that the changes touch, judged.
+//! The limits that follow from how the whole bike stands: each that the changes touch, judged.
 
 use knockon_engine::bike::{Bike, Parameter};
 use knockon_engine::cockpit::steerer_needed;
@@ -7,40 +7,15 @@ use knockon_engine::suspension::linkage::Linkage;
 use knockon_engine::suspension::rear::{highest, stroke};
 use knockon_engine::tolerance::Estimates;
 
-use super::knock_on::{Next, next};
-use super::{Sources, plain};
+use super::Sources;
+use super::knock_on::next;
 use crate::build::Build;
 use crate::fit::Fitting;
 use crate::question::Question;
 use crate::record::Kind;
 use crate::tables::{self, RequirementText};
-
-/// One limit, judged.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Verdict {
-    /// Snake-case name.
-    pub requirement: &'static str,
-    /// Name in a table.
-    pub label: &'static str,
-    /// How it came out.
-    pub outcome: Outcome,
-    /// Margin, mm, positive when kept; `None` when it cannot be computed.
-    pub margin: Option<f64>,
-    /// ± of the margin.
-    pub margin_pm: Option<f64>,
-    /// The verdict in one or two sentences.
-    pub sentence: String,
-    /// What to measure when the tolerance reaches across the limit.
-    pub measure: Option<Next>,
-    /// Record keys that are missing.
-    pub missing: Vec<&'static str>,
-    /// Record keys whose change touches it.
-    pub touched_by: &'static [String],
-    /// What it takes beside the parts themselves: an adapter.
-    pub needs: Option<String>,
-    /// Number of its source.
-    pub source: usize,
-}
+use crate::verdict::Verdict;
+use crate::words::plain;
 
 /// What a limit is judged from.
 pub(crate) struct Judging<'a> {
@@ -59,34 +34,6 @@ impl Judging<'_> {
     /// Whether a change is about one of these record keys.
     fn touches(&self, keys: &[String]) -> bool {
         self.question.touches(keys)
-    }
-}
-
-impl Verdict {
-    /// A verdict on something, not yet judged: it fits, and nothing is said.
-    pub(crate) fn on(
-        requirement: &'static str,
-        label: &'static str,
-        touched_by: &'static [String],
-    ) -> Verdict {
-        Verdict {
-            requirement,
-            label,
-            outcome: Outcome::Fits,
-            margin: None,
-            margin_pm: None,
-            sentence: String::new(),
-            measure: None,
-            missing: Vec::new(),
-            touched_by,
-            needs: None,
-            source: 0,
-        }
-    }
-
-    /// Place in a list, worst first: what nothing mends before what an adapter does.
-    pub fn rank(&self) -> (std::cmp::Reverse<Outcome>, bool) {
-        (std::cmp::Reverse(self.outcome), self.needs.is_some())
     }
 }
 

@@ -5,8 +5,8 @@ use std::sync::LazyLock;
 use knockon_engine::requirement::Outcome;
 
 use super::{Fitting, Judged};
-use crate::findings::Verdict;
 use crate::tables::{self, Detail};
+use crate::verdict::Verdict;
 
 /// The interface whose rows are the findings.
 const CONDITION: &str = "condition";

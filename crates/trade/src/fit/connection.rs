@@ -4,9 +4,9 @@ use knockon_engine::requirement::Outcome;
 use serde::Deserialize;
 
 use super::{Fitting, Judged};
-use crate::findings::Verdict;
 use crate::interface::Standard;
 use crate::tables;
+use crate::verdict::Verdict;
 use crate::words::lower_first;
 
 /// Two parts that join, and what brings different standards together.

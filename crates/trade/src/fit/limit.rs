@@ -6,10 +6,11 @@ use knockon_engine::requirement::Outcome;
 use serde::Deserialize;
 
 use super::{Figure, Fitting, Judged};
-use crate::findings::{Verdict, plain};
 use crate::tables;
 use crate::units::Dimension;
+use crate::verdict::Verdict;
 use crate::words::lower_first;
+use crate::words::plain;
 
 /// One limit; what the fields mean stands at the head of the table.
 #[derive(Debug, Deserialize)]

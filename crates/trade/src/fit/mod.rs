@@ -10,7 +10,6 @@ pub mod connection;
 pub mod limit;
 pub mod part;
 pub mod press;
-pub mod shelf;
 pub mod shopping;
 
 use std::collections::{BTreeSet, HashMap};
@@ -21,9 +20,9 @@ use knockon_engine::requirement::Outcome;
 use self::part::Part;
 use crate::change::Change;
 use crate::fact::{Fact, Known};
-use crate::findings::Verdict;
 use crate::record::Record;
 use crate::tables;
+use crate::verdict::Verdict;
 
 /// A verdict with its source, which no sheet has numbered yet.
 #[derive(Clone, Debug, PartialEq)]
@@ -197,7 +196,7 @@ impl<'a> Fitting<'a> {
 
     /// What lies between two known parts where nothing serves, and what is not known of a part that is new.
     fn open_ends(&self, all: &mut Vec<Judged>) {
-        all.extend(shopping::between(self).iter().filter_map(shopping::Between::judge));
+        all.extend(shopping::between::between(self).iter().filter_map(shopping::between::Between::judge));
         let unknown: Vec<Judged> = self.another.iter().filter_map(|part| part.unknown(self, all)).collect();
         all.extend(unknown);
     }

@@ -4,8 +4,8 @@ use knockon_engine::requirement::Outcome;
 use serde::Deserialize;
 
 use super::{Fitting, Judged, shopping};
-use crate::findings::Verdict;
 use crate::tables;
+use crate::verdict::Verdict;
 use crate::words::{join, lower_first};
 
 /// One part.
@@ -33,7 +33,7 @@ pub struct Part {
 impl Part {
     /// Whether there can be a verdict on the part as a whole.
     pub(super) fn is_judged(&'static self) -> bool {
-        self.asks || shopping::is_between(self)
+        self.asks || shopping::between::is_between(self)
     }
 
     /// Of another part of the kind: which of its ends nothing is known of, on either side. A connection with one known side is

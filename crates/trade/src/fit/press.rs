@@ -5,7 +5,8 @@ use knockon_engine::requirement::Outcome;
 use serde::Deserialize;
 
 use super::{Fitting, Judged};
-use crate::findings::{Verdict, plain};
+use crate::verdict::Verdict;
+use crate::words::plain;
 
 /// One press fit; what the fields mean stands at the head of the table.
 #[derive(Debug, Deserialize)]

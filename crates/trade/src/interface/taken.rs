@@ -100,7 +100,7 @@ fn named(phrase: &str) -> Option<&'static Measure> {
 pub fn example(measure: &Measure) -> String {
     let mut all = tables::interfaces().iter().flat_map(|row| &row.standards);
     let first = all.find_map(|row| row.nominal(&measure.id)).unwrap_or(measure.usual[0]);
-    crate::findings::plain((first * 10.0).round() / 10.0)
+    crate::words::plain((first * 10.0).round() / 10.0)
 }
 
 fn unit(measure: &Measure) -> &'static str {

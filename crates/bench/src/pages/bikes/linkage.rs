@@ -1,8 +1,8 @@
 //! A record's linkage on the bike's form: to read. Its names and parts are its own, so it is edited as text.
 
 use knockon_desk::BikeVersion;
-use knockon_trade::findings::plain;
 use knockon_trade::record::linkage::{Linkage, Point};
+use knockon_trade::words::plain;
 use maud::{Markup, html};
 
 /// Its points, and where to edit them; nothing for a record without a linkage.

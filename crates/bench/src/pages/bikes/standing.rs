@@ -8,9 +8,10 @@ use knockon_sheet::drawing::Page;
 use knockon_sheet::html::Parts;
 use knockon_trade::audit::{Audit, AuditRow, AuditSuspect, audit};
 use knockon_trade::build::Build;
-use knockon_trade::findings::{AnswerError, Findings, answer, plain};
+use knockon_trade::findings::{AnswerError, Findings, answer};
 use knockon_trade::question::Question;
 use knockon_trade::record::Record;
+use knockon_trade::words::plain;
 use maud::{Markup, html};
 
 use crate::pages::questions::sentence;

@@ -115,7 +115,7 @@ fn figures(scale: &Scale, division: Division) -> Vec<f64> {
 
 /// A figure with no more digits than it needs.
 pub fn figure(value: f64) -> String {
-    knockon_trade::findings::plain(value)
+    knockon_trade::words::plain(value)
 }
 
 /// Words at an end of the rule stay on it.

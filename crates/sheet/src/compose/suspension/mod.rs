@@ -15,7 +15,8 @@ use crate::picture::Outline;
 use crate::ride::{Chart, Place, Ride, RideCell, RideRow};
 use crate::sheet::{Note, Sheet};
 use crate::units::Units;
-use knockon_trade::findings::{Findings, Next, Suspension, Travel};
+use knockon_trade::findings::{Findings, Suspension, Travel};
+use knockon_trade::verdict::Next;
 
 /// Everything that the part is made of.
 pub(crate) struct Given<'a> {

@@ -14,15 +14,16 @@ use knockon_engine::requirement::{Outcome, Requirement};
 use knockon_engine::suspension::linkage::Linkage;
 use knockon_engine::tolerance::Uncertain;
 
-use super::Fitting;
 use crate::build::{Build, BuildError};
 use crate::change::{self, Change};
-use crate::findings::{Judging, Verdict, allowances, cautions_of, limits_told, steps};
+use crate::findings::{Judging, allowances, cautions_of, limits_told, steps};
+use crate::fit::Fitting;
 use crate::import::separate::{Cell, Separator, clean, rows};
 use crate::problem::Problem;
 use crate::question::Question;
 use crate::record::Record;
 use crate::tables::{self, Caution};
+use crate::verdict::Verdict;
 
 /// One part of a list.
 #[derive(Clone, Debug)]
@@ -47,7 +48,7 @@ pub struct Offers {
 /// Reads a list. `name` is what the text is called in a problem: a file's path.
 ///
 /// ```
-/// use knockon_trade::fit::shelf::offers;
+/// use knockon_trade::shelf::offers;
 /// let list = offers("list.csv", "part,seat post,price\nInvented post,27.2,30\nAnother,29.5,20").unwrap();
 /// assert_eq!((list.offers.len(), list.offers[0].changes[0].to_string()), (1, "seat post 27.2".to_owned()));
 /// // The column of prices, and the post that no standard has.
@@ -195,7 +196,7 @@ impl Shelf {
     /// How a part comes out on the bike.
     ///
     /// ```
-    /// use knockon_trade::{demo, fit::shelf::{Shelf, offers}};
+    /// use knockon_trade::{demo, shelf::{Shelf, offers}};
     /// use knockon_engine::requirement::Outcome;
     /// let mut shelf = Shelf::new(&demo::bike("bulrush-150").unwrap()).unwrap();
     /// let list = offers("list", "part,front hub\nOne,15 × 110\nOther,20 × 110").unwrap();
