@@ -72,7 +72,7 @@ pub fn questions() -> &'static [(&'static str, &'static str)] {
     QUESTIONS
 }
 
-/// The workshop's stock as a table of parts, for [`crate::fit::shelf`].
+/// The workshop's stock as a table of parts, for [`crate::shelf`].
 pub fn stock() -> &'static str {
     include_str!("../../../demo/stock.csv")
 }

@@ -7,9 +7,10 @@
 //! - [`record`]: the bike record; [`import`]: records from a pasted geometry table;
 //! - [`change`]: the change language; [`problem`]: what is wrong with a text, where, and how to mend it;
 //! - [`build`]: a record completed to numbers, its rear suspension by [`linkage`]; [`audit`]: what its chart disagrees about;
-//! - [`interface`]: the standards that parts are made to, and which of them a few readings can be of;
+//! - [`interface`]: the standards that parts are made to, and which of them a few readings can be of; [`fit`]: where parts join, the
+//!   limits between their figures, and what it takes; [`verdict`]: one of these, judged; [`shelf`]: a list of parts against a bike;
 //! - [`question`]: what was asked; [`urgent`]: its safety words; [`findings`]: the answer in numbers; [`demo`]: an invented
-//!   workshop.
+//!   workshop; [`words`]: words put together into sentences.
 //!
 //! What may not: formulas of bikes (those are in `engine`), wording of answers and drawings (those are in `sheet`), files,
 //! clocks, networks.
