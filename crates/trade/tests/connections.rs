@@ -114,6 +114,10 @@ fn names_are_read_as_people_write_them_and_written_as_they_stand() {
         ("fork axle", "`fork axle` to what?", "say for example `fork axle 15 × 110`"),
         ("fork axle 15x111", "cannot be `15x111`", "did you mean `15 × 110`?"),
         ("fork axel 15x110", "nothing on a bike is called", "did you mean `fork axle`?"),
+        // Words in another order, and too few of them.
+        ("headset lower ZS56/40", "nothing on a bike is called", "did you mean `lower headset`?"),
+        ("rotor 180", "nothing on a bike is called", "did you mean `front rotor` or `rear rotor`?"),
+        ("hub 15x110", "nothing on a bike is called", "`front hub`"),
     ] {
         let problem = read_change(line).expect_err(line);
         assert!(problem.message.contains(message), "{line}: {problem}");

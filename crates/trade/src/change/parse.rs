@@ -363,6 +363,8 @@ impl Reader<'_> {
         let follows = tables::quantities().iter().any(|quantity| normal(&quantity.label) == phrase);
         let help = if follows {
             "it follows from the parts: change one of those; `knockon changes` lists them".to_owned()
+        } else if let Some(others) = of_the_same_words(phrase, phrases()) {
+            format!("did you mean {others}?")
         } else if let Some(near) = nearest(phrase, phrases()) {
             format!("did you mean `{near}`?")
         } else if of_part.is_empty() {
@@ -376,6 +378,41 @@ impl Reader<'_> {
             format!("nothing on a bike is called `{phrase}`")
         };
         self.error(place, message).with_help(help)
+    }
+}
+
+/// At most so many phrases are told where a word is part of several.
+const MOST_TOLD: usize = 4;
+
+/// Phrases that a person may have meant who said their words in another order, or only some of them: "headset lower ZS56/40" for `lower
+/// headset`, "rotor" for `front rotor` and `rear rotor`.
+fn of_the_same_words<'a>(phrase: &str, phrases: impl Iterator<Item = &'a str>) -> Option<String> {
+    let said: Vec<&str> = phrase.split(' ').collect();
+    let words = |say: &str| normal(say).split(' ').map(str::to_owned).collect::<Vec<String>>();
+    let mut turned: Option<(usize, &str)> = None;
+    let mut longer: Vec<&str> = Vec::new();
+    for say in phrases {
+        let words = words(say);
+        let begins = words.iter().zip(&said).all(|(word, said)| word == said);
+        let turns = words.len() > 1 && words.iter().all(|word| said.contains(&word.as_str())) && !begins;
+        if turns && turned.is_none_or(|(most, _)| words.len() > most) {
+            turned = Some((words.len(), say));
+        }
+        if said.len() < words.len() && said.iter().all(|said| words.iter().any(|word| word == said)) {
+            longer.push(say);
+        }
+    }
+    // The shortest are what somebody in a hurry meant.
+    let least = longer.iter().map(|say| words(say).len()).min();
+    let told = longer.iter().filter(|say| Some(words(say).len()) == least);
+    let told: Vec<String> = told.map(|say| format!("`{say}`")).collect();
+    match (turned, told.split_last()) {
+        (Some((_, say)), _) => Some(format!("`{say}`")),
+        (None, Some((last, []))) => Some(last.clone()),
+        (None, Some((last, rest))) if told.len() <= MOST_TOLD => {
+            Some(format!("{} or {last}", rest.join(", ")))
+        }
+        _ => None,
     }
 }
 
