@@ -395,6 +395,19 @@ fn what_is_told_to_be_damaged_is_never_cleared() {
 }
 
 #[test]
+fn words_of_damage_are_never_answered_with_it_fits() {
+    for words in
+        ["My steerer is cracked, will 5 mm fewer spacers do?", "Bent the fork in a crash. Other stem?"]
+    {
+        let record = demo::bike("bulrush-150").expect("a demo bike");
+        let changes = changes(&["spacers below 15"]);
+        let findings = answer(Question { asked: words.to_owned(), record, changes }).expect("an answer");
+        let worst = &findings.verdicts[0];
+        assert_eq!((worst.requirement, worst.outcome), ("told_damage", Outcome::CannotSay), "{words}");
+    }
+}
+
+#[test]
 fn a_press_fit_is_told_by_hundredths() {
     let press = |cup: &str, bore: &str| {
         let findings = ask(

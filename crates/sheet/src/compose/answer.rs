@@ -116,6 +116,9 @@ fn headline(findings: &Findings, tone: Tone) -> String {
             _ => format!("{}: this does not go.", worst.label),
         },
         (Tone::MeasureFirst, Some(worst)) => format!("{}: measure it.", worst.label),
+        (Tone::CannotSay, Some(worst)) if worst.requirement == "told_damage" => {
+            "Not before somebody qualified has seen it.".to_owned()
+        }
         (Tone::CannotSay, Some(worst)) => match findings.missing.len() {
             1 => format!("{}: one fact is missing.", worst.label),
             _ => format!("{}: some facts are missing.", worst.label),

@@ -27,6 +27,7 @@ use crate::audit::{Audit, audit};
 use crate::build::{Build, BuildError};
 use crate::change::{Axis, Change, normal};
 use crate::fact::Fact;
+use crate::fit::condition;
 use crate::fit::shopping::{Shopping, shopping};
 use crate::fit::{Fitting, Judged};
 use crate::problem::nearest;
@@ -156,6 +157,9 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     shopping.add_limits(&fitting, &verdicts);
     let told = fits.iter().filter(|it| fitting.tells(&it.verdict));
     verdicts.extend(told.map(|it| Verdict { source: sources.number(it.source), ..it.verdict.clone() }));
+    let brought = cautions_of(question.changes.iter(), &question.asked);
+    let of_words = condition::of_words(&brought).filter(|_| !question.changes.is_empty());
+    verdicts.extend(of_words.map(|it| Verdict { source: sources.number(it.source), ..it.verdict }));
     verdicts.sort_by_key(Verdict::rank);
     let missing = missing::all(&case, &knock_ons, &verdicts);
     let cautions = notes::cautions(&question, &mut sources);

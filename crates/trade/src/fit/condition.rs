@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use knockon_engine::requirement::Outcome;
 
 use super::{Fitting, Judged};
-use crate::tables::{self, Detail};
+use crate::tables::{self, Caution, Detail};
 use crate::verdict::Verdict;
 
 /// The interface whose rows are the findings.
@@ -18,9 +18,25 @@ static ROWS: LazyLock<Vec<&'static Detail>> = LazyLock::new(|| {
     tables::details().iter().filter(|row| row.interface.as_deref() == Some(CONDITION)).collect()
 });
 
+/// Name of the verdict on what the rider's words tell.
+const WORDS: &str = "told_damage";
+
 /// Names of the verdicts.
 pub(super) fn names() -> impl Iterator<Item = &'static str> {
-    ROWS.iter().map(|row| row.key.as_str())
+    ROWS.iter().map(|row| row.key.as_str()).chain([WORDS])
+}
+
+/// Where the rider's own words speak of damage no figure makes it fit.
+pub(crate) fn of_words(cautions: &[&'static Caution]) -> Option<Judged> {
+    let damage = cautions.iter().find(|caution| caution.id == "damage")?;
+    let verdict = Verdict {
+        outcome: Outcome::CannotSay,
+        sentence: "The question speaks of something that may be damaged: whatever the figures say, it is not ridden before somebody \
+                   qualified has inspected it."
+            .to_owned(),
+        ..Verdict::on(WORDS, "What was told of its condition", &[])
+    };
+    Some(Judged { verdict, source: &damage.source })
 }
 
 /// A verdict on every part that is told to be damaged or doubtful.
