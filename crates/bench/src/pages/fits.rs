@@ -22,6 +22,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::layout::{self, Room};
+use super::listing::address;
 use super::questions::choice::Bikes;
 use super::questions::sentence;
 use crate::app::App;
@@ -63,11 +64,17 @@ fn chosen(desk: &Desk, bike: Option<BikeId>) -> Result<(Bikes, Option<Record>), 
 }
 
 async fn show(State(app): State<App>, visitor: Visitor, Query(asked): Query<Asked>) -> Result<Markup, Fault> {
+    let may_write = visitor.may_write();
     let body = app
         .desk(move |desk| {
             let (bikes, record) = chosen(desk, asked.bike())?;
             let result = match record {
-                Some(record) => parts(record, &asked.lines()),
+                Some(record) => html! {
+                    (parts(record, &asked.lines()))
+                    @if may_write && !asked.lines().is_empty() {
+                        p { a href=(as_question(&asked)) { "Keep it as a question" } }
+                    }
+                },
                 None if asked.lines().is_empty() => html! {},
                 None => no_bike(),
             };
@@ -88,6 +95,11 @@ async fn list(State(app): State<App>, visitor: Visitor, Form(asked): Form<Asked>
         })
         .await?;
     Ok(layout::page(&visitor, Room::Fits, "Does it fit?", body))
+}
+
+/// The address of a new question about the same bike and parts.
+fn as_question(asked: &Asked) -> String {
+    address("/questions/new", &[("bike", &asked.bike), ("changes", &asked.lines().join("\n"))])
 }
 
 fn no_bike() -> Markup {

@@ -15,6 +15,15 @@ async fn parts_are_judged_with_what_it_takes_and_every_caution() {
     page.says("shim from 27.2 to 31.6").says("can come out").says("it clears no damaged part");
     // What was typed stays, and the address is the state.
     page.says("front hub 15x100").says("seat post 27.2");
+    // From here it goes on as a question.
+    let next = format!("/questions/new?bike={bike}&changes=front%20hub%2015x100%0Aseat%20post%2027.2");
+    page.says("Keep it as a question");
+    bench
+        .get(&next)
+        .await
+        .is(200)
+        .says("front hub 15x100")
+        .says(&format!("<option value=\"{bike}\" selected>"));
     // The bike as it stands.
     let page = bench.get(&format!("/fits?bike={bike}&parts=")).await;
     page.is(200).says("It cannot be said yet.").says("front caliper is post mount");

@@ -1,6 +1,6 @@
 //! A new question by form.
 
-use axum::extract::{Form, State};
+use axum::extract::{Form, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use knockon_desk::{BikeId, NewQuestion, QuestionRow};
@@ -67,10 +67,15 @@ struct Found {
     faults: Vec<String>,
 }
 
-/// The empty form, and below it the one for a pile.
-pub async fn form(State(app): State<App>, visitor: Writer) -> Result<Markup, Fault> {
-    let bikes = app.desk(|desk| Bikes::load(desk, None)).await?;
-    Ok(page(&visitor.0, &Typed::default(), &bikes, &Wrongs::default(), None, &Pile::default()))
+/// The form, empty or with what the address says, and below it the one for a pile.
+pub async fn form(
+    State(app): State<App>,
+    visitor: Writer,
+    Query(typed): Query<Typed>,
+) -> Result<Markup, Fault> {
+    let chosen = typed.bike();
+    let bikes = app.desk(move |desk| Bikes::load(desk, chosen)).await?;
+    Ok(page(&visitor.0, &typed, &bikes, &Wrongs::default(), None, &Pile::default()))
 }
 
 /// Stores the question and goes to its page; or has a look first.
