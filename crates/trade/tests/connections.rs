@@ -293,7 +293,7 @@ fn headset_codes_say_what_they_go_into() {
 }
 
 /// What a click pulls times the derailleur's ratio is the distance from cog to cog: 4.8, 4.35, 3.95 mm with 8, 9, 10 cogs, 3.75 to 3.9
-/// with 11 and 3.55 to 3.65 with 12 (a private page on shifting, velobotan.ru; the rule is plain arithmetic).
+/// with 11 and 3.55 to 3.65 with 12 (a private page on shifting, seen; the rule is plain arithmetic).
 #[test]
 fn pull_times_ratio_is_the_pitch_of_the_cogs() {
     let pitches = [(8, 4.8, 4.8), (9, 4.35, 4.35), (10, 3.95, 4.05), (11, 3.75, 3.9), (12, 3.55, 3.65)];
