@@ -74,7 +74,7 @@ pub fn offers(name: &str, text: &str) -> Result<Offers, Problem> {
     let mut list = Offers::default();
     let mut used = vec![false; head.len()];
     for (column, cell) in head.iter().enumerate().skip(1) {
-        used[column] = is_phrase(&cell.text);
+        used[column] = change::is_phrase(&cell.text);
         if !used[column] && !cell.is_empty() {
             let problem = Problem::error(
                 name,
@@ -134,15 +134,6 @@ fn offer(
     Ok(offer)
 }
 
-/// Whether the change language knows a phrase.
-fn is_phrase(heading: &str) -> bool {
-    let phrase = change::normal(heading);
-    let ends = tables::details().iter().flat_map(|row| &row.say);
-    let numbers = tables::properties().iter().flat_map(|row| &row.say);
-    ["front tyre", "rear tyre", "front tire", "rear tire", "chip"].contains(&phrase.as_str())
-        || numbers.chain(ends).any(|say| change::normal(say) == phrase)
-}
-
 /// Where each line stands in a text.
 fn line_places(text: &str) -> Vec<Range<usize>> {
     let start = |line: &str| line.as_ptr() as usize - text.as_ptr() as usize;
@@ -165,7 +156,7 @@ pub struct Ranked {
     pub outcome: Outcome,
     /// What it meets on the bike, worst first.
     pub verdicts: Vec<Verdict>,
-    /// What it takes in between; where it does not fit and this is not empty, it fits with that.
+    /// What it takes in between; where it does not fit and this is not empty, that mends all that is broken.
     pub needs: Vec<String>,
 }
 
@@ -311,14 +302,18 @@ fn not_of_this_bike(why: &str) -> Verdict {
 }
 
 impl Ranked {
-    /// Place of its group: fits, fits with something in between, measure first, cannot say, does not fit.
+    /// Place of its group: fits, fits with something in between, measure first, cannot say, does not fit. A part that takes something
+    /// in between goes by what is open beside that.
     pub fn group(&self) -> usize {
-        match (self.outcome, self.needs.is_empty()) {
-            (Outcome::Fits, _) => 0,
-            (Outcome::DoesNotFit, false) => 1,
-            (Outcome::MeasureFirst, _) => 2,
-            (Outcome::CannotSay, _) => 3,
-            (Outcome::DoesNotFit, true) => 4,
+        let open = self.verdicts.iter().map(|it| it.outcome).filter(|it| *it != Outcome::DoesNotFit).max();
+        match self.outcome {
+            Outcome::DoesNotFit if self.needs.is_empty() => 4,
+            Outcome::DoesNotFit if open.is_none_or(|open| open == Outcome::Fits) => 1,
+            outcome => match if outcome == Outcome::DoesNotFit { open.unwrap_or(outcome) } else { outcome } {
+                Outcome::Fits => 0,
+                Outcome::MeasureFirst => 2,
+                _ => 3,
+            },
         }
     }
 }

@@ -420,7 +420,7 @@ mod tests {
             assert!(row.possible[0] <= row.usual[0] && row.usual[1] <= row.possible[1], "{}", row.key);
             let judged = || {
                 limits().iter().any(|limit| limit.keys.contains(&row.key))
-                    || press_fits().iter().any(|press| press.keys().contains(&row.key))
+                    || press_fits().iter().any(|press| press.keys.contains(&row.key))
             };
             assert!(
                 row.say.is_empty() || row.parameter().is_some() || judged(),

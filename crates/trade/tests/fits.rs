@@ -421,8 +421,8 @@ fn a_press_fit_is_told_by_hundredths() {
     assert_eq!(press("41.00", "41.05").0, Outcome::DoesNotFit);
     assert_eq!(press("41.30", "41.00").0, Outcome::DoesNotFit);
     assert_eq!(press("41.05 ± 0.2", "41.00").0, Outcome::MeasureFirst);
-    // Lamé by hand: rings of 2 and 2.5 mm at a radius of 20.5 mm, both aluminium, δ = 0.05 mm: q = 18.5/20.5 and 20.5/23, C = 9.74 and
-    // 8.73, p = 0.05/41 · 70 000 / (9.74 + 8.73) = 4.6 N/mm²; σ = p · 8.73 = 40 N/mm².
+    // Lamé by hand: rings of 2 and 2.5 mm at a radius of 20.5 mm, both aluminium, δ = 0.05 mm: q = 18.5/20.5 and 20.5/23, C = 9.78 and
+    // 8.73, p = 0.05/41 · 70 000 / (9.78 + 8.73) = 4.6 N/mm²; σ = p · 8.73 = 40 N/mm².
     let (_, sentence) = press("41.05", "41.00");
     assert!(sentence.contains("4.6 N/mm²") && sentence.contains("40 N/mm²"), "{sentence}");
 }
@@ -472,6 +472,22 @@ fn a_list_comes_out_as_its_parts_do_by_themselves() {
             }
         }
     }
+}
+
+#[test]
+fn a_part_with_something_open_beside_its_adapter_is_not_told_to_fit() {
+    // The seat post takes a shim; whether its clamp holds the rails nobody knows, as the record has none.
+    let text = "[frame]\nseat_tube = \"31.6\"\n[saddle]\nclamp = \"7 × 7 round\"";
+    let mut shelf = Shelf::new(&record(text)).expect("a possible bike");
+    let list =
+        offers("list", "part,seat post,saddle rails\nShimmed,27.2,7 × 7\nOpen,27.2,\n").expect("a list");
+    let groups: Vec<usize> = list.offers.iter().map(|it| shelf.judge(&it.changes).group()).collect();
+    assert_eq!(groups, [1, 1]);
+    let mut shelf = Shelf::new(&record("[frame]\nseat_tube = \"31.6\"")).expect("a possible bike");
+    let list = offers("list", "part,seat post,saddle rails\nRails,27.2,7 × 7\n").expect("a list");
+    let ranked = shelf.judge(&list.offers[0].changes);
+    assert_eq!((ranked.outcome, ranked.group()), (Outcome::DoesNotFit, 3), "{ranked:?}");
+    assert!(!ranked.needs.is_empty());
 }
 
 #[test]

@@ -8,7 +8,7 @@ use axum::routing::get;
 use knockon_desk::{BikeId, Desk, DeskError};
 use knockon_sheet::compose::takes::{nothing_mends, thing};
 use knockon_sheet::html::judged;
-use knockon_sheet::report::fits::{headline, judged as all_judged, stands};
+use knockon_sheet::report::fits::{headline, judged as all_judged, sources, stands};
 use knockon_sheet::report::shelf;
 use knockon_trade::demo;
 use knockon_trade::findings::{Findings, answer};
@@ -214,13 +214,6 @@ fn told(findings: &Findings, warnings: &[Problem]) -> Markup {
             p.quiet.small { "Sources: " (sources(findings).join("; ")) "." }
         }
     }
-}
-
-fn sources(findings: &Findings) -> Vec<&str> {
-    let mut sources: Vec<&str> = findings.fits.iter().map(|judged| judged.source).collect();
-    sources.sort_unstable();
-    sources.dedup();
-    sources
 }
 
 /// The answer about a list.

@@ -28,6 +28,16 @@ pub fn stands(findings: &Findings, verdict: &Verdict) -> bool {
         && !findings.verdicts.iter().any(|told| told.requirement == verdict.requirement)
 }
 
+/// Sources of all that is judged, each once.
+pub fn sources(findings: &Findings) -> Vec<&str> {
+    let mut sources: Vec<&str> = findings.fits.iter().map(|judged| judged.source).collect();
+    let numbered = findings.verdicts.iter().filter_map(|verdict| verdict.source.checked_sub(1));
+    sources.extend(numbered.filter_map(|at| findings.sources.all().get(at)).map(String::as_str));
+    sources.sort_unstable();
+    sources.dedup();
+    sources
+}
+
 /// The answer in a sentence.
 pub fn headline(findings: &Findings) -> &'static str {
     let judged = judged(findings);
@@ -36,10 +46,13 @@ pub fn headline(findings: &Findings) -> &'static str {
         Some(Outcome::Fits) => "What is known goes together.",
         Some(Outcome::MeasureFirst) => "It depends: measure first.",
         Some(Outcome::CannotSay) => "It cannot be said yet.",
-        Some(Outcome::DoesNotFit) if findings.shopping.unmended.is_empty() => {
-            "Not as it is: it takes what is listed below."
+        Some(Outcome::DoesNotFit) if !findings.shopping.unmended.is_empty() => "It does not go together.",
+        Some(Outcome::DoesNotFit)
+            if judged.iter().any(|it| matches!(it.outcome, Outcome::CannotSay | Outcome::MeasureFirst)) =>
+        {
+            "Not as it is: it takes what is listed below, and more is still open."
         }
-        Some(Outcome::DoesNotFit) => "It does not go together.",
+        Some(Outcome::DoesNotFit) => "Not as it is: it takes what is listed below.",
     }
 }
 
@@ -92,12 +105,7 @@ pub fn fits(findings: &Findings, width: usize, style: Style) -> String {
         page.led(Ink::Caution, &format!("{}  ", index + 1), Ink::Caution, &caution.text);
     }
     page.gap();
-    let mut sources: Vec<&str> = findings.fits.iter().map(|judged| judged.source).collect();
-    let numbered = findings.verdicts.iter().filter_map(|verdict| verdict.source.checked_sub(1));
-    sources.extend(numbered.filter_map(|at| findings.sources.all().get(at)).map(String::as_str));
-    sources.sort_unstable();
-    sources.dedup();
-    page.paragraph(Ink::Quiet, "", &format!("Sources: {}.", sources.join("; ")));
+    page.paragraph(Ink::Quiet, "", &format!("Sources: {}.", sources(findings).join("; ")));
     page.finish()
 }
 

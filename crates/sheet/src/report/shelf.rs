@@ -35,7 +35,10 @@ pub fn why(ranked: &Ranked) -> String {
         (Outcome::Fits, _) if ranked.needs.is_empty() => String::new(),
         (Outcome::Fits, _) => format!("It takes {}.", ranked.needs.join(", and ")),
         (Outcome::DoesNotFit, _) if !ranked.needs.is_empty() => {
-            format!("It takes {}.", ranked.needs.join(", and "))
+            let open =
+                ranked.verdicts.iter().find(|it| !matches!(it.outcome, Outcome::DoesNotFit | Outcome::Fits));
+            let open = open.map(|it| format!(" Still open: {}: {}", it.label, first_sentence(&it.sentence)));
+            format!("It takes {}.{}", ranked.needs.join(", and "), open.unwrap_or_default())
         }
         (_, Some(worst)) => {
             let more = ranked.verdicts.iter().filter(|it| it.outcome == worst.outcome).count() - 1;

@@ -14,7 +14,7 @@ use std::borrow::Cow;
 use std::fmt;
 
 pub use linkage::Axis;
-pub use parse::{Read, parse};
+pub use parse::{Read, is_phrase, parse};
 pub use slider::{Slider, slider, with_amount};
 
 use knockon_engine::change::Wheel;

@@ -434,6 +434,13 @@ fn is_known(phrase: &str) -> bool {
     tyre_wheel(phrase).is_some() || named(phrase).is_some() || point(phrase).is_some()
 }
 
+/// Whether a line that begins with these words can say a change: the heading of a column in a list of parts.
+pub fn is_phrase(heading: &str) -> bool {
+    let phrase = normal(heading);
+    let ends = || tables::details().iter().flat_map(|row| &row.say);
+    phrase == "chip" || is_known(&phrase) || ends().any(|say| normal(say) == phrase)
+}
+
 fn tyre_wheel(phrase: &str) -> Option<Wheel> {
     match phrase {
         "front tyre" | "front tire" => Some(Wheel::Front),

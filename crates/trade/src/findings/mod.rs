@@ -162,7 +162,7 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     verdicts.extend(of_words.map(|it| Verdict { source: sources.number(it.source), ..it.verdict }));
     verdicts.sort_by_key(Verdict::rank);
     let missing = missing::all(&case, &knock_ons, &verdicts);
-    let cautions = notes::cautions(&question, &mut sources);
+    let cautions = notes::numbered(brought, &mut sources);
     let assumptions = notes::assumptions(&case, &knock_ons, &mut sources);
     let without = without(&case, &verdicts, &values);
     let steerer_surplus = steerer_surplus(&case);

@@ -6,7 +6,6 @@ use super::Case;
 use super::knock_on::KnockOn;
 use crate::build::Origin;
 use crate::change::Change;
-use crate::question::Question;
 use crate::tables::{self, Caution};
 use crate::urgent;
 
@@ -49,13 +48,15 @@ pub struct Assumed {
     pub source: usize,
 }
 
-/// Cautions that the changes and the rider's own words bring, strongest first, with the numbers of their sources.
-pub(super) fn cautions(question: &Question, sources: &mut Sources) -> Vec<(&'static Caution, usize)> {
-    let brought = cautions_of(question.changes.iter(), &question.asked);
-    brought.into_iter().map(|caution| (caution, sources.number(&caution.source))).collect()
+/// Cautions with the numbers of their sources.
+pub(super) fn numbered(
+    cautions: Vec<&'static Caution>,
+    sources: &mut Sources,
+) -> Vec<(&'static Caution, usize)> {
+    cautions.into_iter().map(|caution| (caution, sources.number(&caution.source))).collect()
 }
 
-/// Cautions that changes and words bring, strongest first.
+/// Cautions that the changes and the rider's own words bring, strongest first.
 pub(crate) fn cautions_of<'a>(
     changes: impl Iterator<Item = &'a Change>,
     words: &str,

@@ -127,7 +127,11 @@ fn judge(on: &Judging<'_>, requirement: Requirement, text: &'static RequirementT
         outcome = Outcome::CannotSay;
     }
     let mut missing = if outcome == Outcome::CannotSay { missing_keys(on, text) } else { Vec::new() };
-    missing.extend(lost.iter().filter(|key| !missing.contains(key)).copied().collect::<Vec<_>>());
+    for key in &lost {
+        if !missing.contains(key) {
+            missing.push(key);
+        }
+    }
     let known = outcome != Outcome::CannotSay;
     let mut verdict = Verdict {
         requirement: &text.id,

@@ -9,8 +9,7 @@ use super::{Figure, Fitting, Judged};
 use crate::tables;
 use crate::units::Dimension;
 use crate::verdict::Verdict;
-use crate::words::lower_first;
-use crate::words::plain;
+use crate::words::{lower_first, plain};
 
 /// One limit; what the fields mean stands at the head of the table.
 #[derive(Debug, Deserialize)]

@@ -18,6 +18,7 @@ use std::sync::LazyLock;
 use knockon_engine::requirement::Outcome;
 
 use self::part::Part;
+use self::shopping::between::between;
 use crate::change::Change;
 use crate::fact::{Fact, Known};
 use crate::record::Record;
@@ -72,11 +73,6 @@ impl<'a> Fitting<'a> {
     /// The changes.
     pub fn changes(&self) -> &'a [Change] {
         self.changes
-    }
-
-    /// Parts of which another one is fitted.
-    pub fn another(&self) -> &[&'static Part] {
-        &self.another
     }
 
     /// Whether a change names the key, or replaces the part that it goes with.
@@ -160,23 +156,20 @@ impl<'a> Fitting<'a> {
         all.extend(tables::connections().iter().filter_map(|row| row.judge(self)));
         all.extend(tables::limits().iter().filter_map(|row| row.judge(self)));
         all.extend(tables::press_fits().iter().filter_map(|row| row.judge(self)));
-        self.open_ends(&mut all);
+        self.open_ends(&mut all, false);
         all
     }
 
-    /// Those of [`Fitting::judge`] that a change touches.
+    /// Those of [`Fitting::judge`] that a change touches, and every condition: on a damaged bike nothing is cleared.
     pub fn judge_touched(&self) -> Vec<Judged> {
         let (connections, limits) = self.touched();
         let mut all = condition::all(self);
         all.extend(connections.iter().filter_map(|row| tables::connections()[*row].judge(self)));
         all.extend(limits.iter().filter_map(|row| tables::limits()[*row].judge(self)));
-        let press_fits = tables::press_fits().iter();
-        all.extend(
-            press_fits
-                .filter(|row| row.keys().iter().any(|key| self.touches(key)))
-                .filter_map(|row| row.judge(self)),
-        );
-        self.open_ends(&mut all);
+        let touched = |keys: &[String]| keys.iter().any(|key| self.touches(key));
+        let press_fits = tables::press_fits().iter().filter(|row| touched(&row.keys));
+        all.extend(press_fits.filter_map(|row| row.judge(self)));
+        self.open_ends(&mut all, true);
         all
     }
 
@@ -195,8 +188,9 @@ impl<'a> Fitting<'a> {
     }
 
     /// What lies between two known parts where nothing serves, and what is not known of a part that is new.
-    fn open_ends(&self, all: &mut Vec<Judged>) {
-        all.extend(shopping::between::between(self).iter().filter_map(shopping::between::Between::judge));
+    fn open_ends(&self, all: &mut Vec<Judged>, touched_only: bool) {
+        let between = between(self).into_iter().filter(|it| !touched_only || it.is_touched(self));
+        all.extend(between.filter_map(|it| it.judge()));
         let unknown: Vec<Judged> = self.another.iter().filter_map(|part| part.unknown(self, all)).collect();
         all.extend(unknown);
     }

@@ -16,10 +16,9 @@ pub struct Press {
     pub id: String,
     /// Name in a table.
     pub label: String,
-    /// Key of the diameter of what is pressed in.
-    pub inner: String,
-    /// Key of the diameter of the bore.
-    pub outer: String,
+    /// Keys of the record: diameter of what is pressed in, and of its bore. Always two; a list, since a verdict names what touches it
+    /// by one.
+    pub keys: Vec<String>,
     /// Least and most interference, mm on the diameter.
     least: f64,
     most: f64,
@@ -31,25 +30,17 @@ pub struct Press {
     tight: String,
     /// Source.
     pub source: String,
-    /// Both keys, as a verdict names what touches it.
-    #[serde(skip)]
-    keys: std::sync::OnceLock<Vec<String>>,
 }
 
 /// Poisson's ratio of the metals that shells, cups and races are made of. Common practice, no source.
 const POISSON: f64 = 0.32;
 
 impl Press {
-    /// Both keys of the record.
-    pub fn keys(&'static self) -> &'static [String] {
-        self.keys.get_or_init(|| vec![self.inner.clone(), self.outer.clone()])
-    }
-
     /// Whether the interference is within its limits, where both diameters are known; and what it does.
     ///
     /// Worst first: a fit that may be loose and may be too tight by what the tools get wrong is to be measured.
     pub(super) fn judge(&'static self, fitting: &Fitting<'_>) -> Option<Judged> {
-        let (inner, outer) = (fitting.figure(&self.inner)?, fitting.figure(&self.outer)?);
+        let (inner, outer) = (fitting.figure(&self.keys[0])?, fitting.figure(&self.keys[1])?);
         let more = interference(inner.value, outer.value);
         let pm = 2.0 * inner.uncertainty.hypot(outer.uncertainty);
         let outcome = Outcome::judge(more - self.least, pm).max(Outcome::judge(self.most - more, pm));
@@ -73,7 +64,7 @@ impl Press {
                 plain(pm)
             ),
         };
-        let verdict = Verdict { outcome, sentence, ..Verdict::on(&self.id, &self.label, self.keys()) };
+        let verdict = Verdict { outcome, sentence, ..Verdict::on(&self.id, &self.label, &self.keys) };
         Some(Judged { verdict, source: &self.source })
     }
 

@@ -1,6 +1,5 @@
 //! A bike's page: its drawing, and its record as a form.
 
-use knockon_trade::words::upper_first;
 use std::collections::BTreeMap;
 
 use axum::extract::{Form, Path, Query, State};
@@ -8,6 +7,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use knockon_desk::{BikeId, BikeVersion, DeskError, Filter, QuestionPage};
 use knockon_trade::record::edit::entries;
+use knockon_trade::words::upper_first;
 use maud::{Markup, html};
 use serde::Deserialize;
 

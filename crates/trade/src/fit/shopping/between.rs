@@ -42,9 +42,13 @@ impl Between {
         Some(Judged { verdict, source: "the tables of standards, which may lack a part that somebody makes" })
     }
 
+    /// Whether a change touches the part or one of the two others.
+    pub(in crate::fit) fn is_touched(&self, fitting: &Fitting<'_>) -> bool {
+        self.rows.iter().flat_map(|row| &row.ends).any(|end| fitting.touches(end))
+    }
+
     pub(super) fn item(&self, fitting: &Fitting<'_>) -> Option<Item> {
-        let ends = || self.rows.iter().flat_map(|row| &row.ends);
-        if self.serves.is_empty() || !ends().any(|end| fitting.touches(end)) {
+        if self.serves.is_empty() || !self.is_touched(fitting) {
             return None;
         }
         let buy = self.part.buy.as_deref().unwrap_or(&self.part.label);

@@ -35,6 +35,13 @@ pub struct Item {
     pub made: Vec<(&'static str, &'static str)>,
 }
 
+impl Item {
+    /// Something that is only there or not.
+    fn new(what: String, mends: &'static str) -> Item {
+        Item { what, changes: "", mends: vec![mends], made: Vec::new() }
+    }
+}
+
 /// What it takes to make it all go together.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shopping {
@@ -52,7 +59,7 @@ impl Shopping {
             let clamp = (verdict.requirement == "bar_clamp").then(|| clamp(fitting)).flatten();
             match clamp {
                 Some(what) => {
-                    self.items.push(Item { what, changes: "", mends: vec![verdict.label], made: Vec::new() });
+                    self.items.push(Item::new(what, verdict.label));
                 }
                 None => self.unmended.push(verdict.label),
             }
@@ -84,7 +91,7 @@ pub fn shopping(fitting: &Fitting<'_>, judged: &[Judged]) -> Shopping {
         tables::connections().iter().filter(|row| broken(&row.id)).collect();
     for group in groups(fitting, &failing) {
         match mend(fitting, &group) {
-            Some(way) => list(fitting, &way, &group, &mut shopping.items),
+            Some(way) => list(&way, &group, &mut shopping.items),
             None => shopping.unmended.extend(group.iter().map(|row| row.label.as_str())),
         }
     }
@@ -100,10 +107,7 @@ pub fn shopping(fitting: &Fitting<'_>, judged: &[Judged]) -> Shopping {
     }
     for it in judged.iter().filter(|it| it.verdict.outcome == Outcome::Fits) {
         if let Some(what) = &it.verdict.needs {
-            add(
-                &mut shopping.items,
-                Item { what: what.clone(), changes: "", mends: vec![it.verdict.label], made: Vec::new() },
-            );
+            add(&mut shopping.items, Item::new(what.clone(), it.verdict.label));
         }
     }
     shopping
@@ -124,10 +128,7 @@ fn other(fitting: &Fitting<'_>, it: &Judged, judged: &[Judged], shopping: &mut S
         None => part.and_then(|part| part.buy.clone()),
     });
     match what {
-        Some(what) => add(
-            &mut shopping.items,
-            Item { what, changes: "", mends: vec![it.verdict.label], made: Vec::new() },
-        ),
+        Some(what) => add(&mut shopping.items, Item::new(what, it.verdict.label)),
         None => shopping.unmended.push(it.verdict.label),
     }
 }
@@ -149,7 +150,7 @@ fn add(items: &mut Vec<Item>, item: Item) {
     }
 }
 
-fn list(fitting: &Fitting<'_>, way: &Way, group: &[&'static Connection], items: &mut Vec<Item>) {
+fn list(way: &Way, group: &[&'static Connection], items: &mut Vec<Item>) {
     for part in &way.parts {
         // In the order of the part's own keys. What may be nearly anything is no word to a shop.
         let made: Vec<String> = part
@@ -170,15 +171,8 @@ fn list(fitting: &Fitting<'_>, way: &Way, group: &[&'static Connection], items: 
         add(items, Item { what, changes: "", mends, made });
     }
     for (row, adapter, name) in &way.adapters {
-        add(
-            items,
-            Item { what: name.clone(), changes: &adapter.changes, mends: vec![&row.label], made: Vec::new() },
-        );
+        add(items, Item { changes: &adapter.changes, ..Item::new(name.clone(), &row.label) });
     }
-    debug_assert!(
-        way.cost() > 0 || fitting.changes().is_empty(),
-        "a group that does not hold takes something"
-    );
 }
 
 /// What an end is made to, by its name where the part has several.
