@@ -556,3 +556,21 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn what_moves_nothing_has_no_share_in_what_moves() {
+    let alone = bulrush(&["bar rise 40", "spacers below 5"]);
+    let beside = bulrush(&["bar rise 40", "front hub 15x100", "spacers below 5", "seat post 27.2"]);
+    let mut told = 0;
+    for (one, other) in alone.knock_ons.iter().zip(&beside.knock_ons).filter(|(one, _)| one.moved()) {
+        assert_eq!((other.shares[1], other.shares[3]), (0.0, 0.0), "{:?}", one.quantity);
+        let same = |a: f64, b: f64| (a - b).abs() < 1e-9;
+        assert!(
+            same(one.shares[0], other.shares[0]) && same(one.shares[1], other.shares[2]),
+            "{:?}",
+            one.quantity
+        );
+        told += 1;
+    }
+    assert!(told > 2);
+}

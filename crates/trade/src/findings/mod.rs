@@ -11,7 +11,7 @@ use knockon_engine::attribution::shapley;
 use knockon_engine::bike::Bike;
 use knockon_engine::change::{LinkagePoint, Step};
 use knockon_engine::comparison::{Assessment, Given, assess};
-use knockon_engine::quantity::{Quantity, evaluate};
+use knockon_engine::quantity::{Quantities, Quantity, evaluate};
 use knockon_engine::requirement::{Allowances, Outcome, Requirement};
 use knockon_engine::suspension::linkage::{Linkage, Stuck};
 use knockon_engine::tolerance::Uncertain;
@@ -144,10 +144,7 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
         linkages: [drawn.as_ref(), drawn_after.as_ref()],
     };
     let suspension = suspension::through_the_travel(&case)?;
-    let shares = shapley(values.len(), |mask| {
-        let (bike, linkage) = before.after_on(drawn.as_ref(), &subset(&values, mask));
-        evaluate(&bike, linkage.as_ref())
-    });
+    let shares = shares(&before, drawn.as_ref(), &values);
     let mut sources = Sources::default();
     let knock_ons = knock_on::all(&case, &shares, &mut sources);
     let mut verdicts = verdict::all(&case.judging(), &mut sources);
@@ -460,6 +457,21 @@ fn chip(
             "check the points of the linkage and how far the chip moves".to_owned(),
         ),
     }
+}
+
+/// Each change's share of every difference. What moves nothing has no share in anything (the null player of Shapley's axioms), and
+/// twice as many subsets for each such change would be computed for nothing.
+fn shares(before: &Bike<f64>, linkage: Option<&Linkage<f64>>, steps: &[Step<f64>]) -> Vec<Quantities<f64>> {
+    let moves = |step: &&Step<f64>| !matches!(step, Step::Nothing);
+    let movers: Vec<Step<f64>> = steps.iter().filter(moves).copied().collect();
+    let mut shares = shapley(movers.len(), |mask| {
+        let (bike, linkage) = before.after_on(linkage, &subset(&movers, mask));
+        evaluate(&bike, linkage.as_ref())
+    })
+    .into_iter();
+    // Not a number where the quantity is none.
+    let nothing = evaluate(before, linkage).map(|value| value - value);
+    steps.iter().map(|step| if moves(&step) { shares.next().unwrap_or(nothing) } else { nothing }).collect()
 }
 
 fn subset(steps: &[Step<f64>], mask: usize) -> Vec<Step<f64>> {
