@@ -470,7 +470,7 @@ fn shares(before: &Bike<f64>, linkage: Option<&Linkage<f64>>, steps: &[Step<f64>
     })
     .into_iter();
     // Not a number where the quantity is none.
-    let nothing = evaluate(before, linkage).map(|value| value - value);
+    let nothing = evaluate(before, linkage).map(|value| if value.is_finite() { 0.0 } else { f64::NAN });
     steps.iter().map(|step| if moves(&step) { shares.next().unwrap_or(nothing) } else { nothing }).collect()
 }
 
