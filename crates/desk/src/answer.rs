@@ -59,7 +59,12 @@ impl Basis {
         let lines: Vec<&str> = changes.lines().collect();
         let read = read_changes(&lines).map_err(DeskError::Changes)?;
         let record = self.bike.record()?.with_tolerances(&self.settings.tolerances);
-        let question = Asked { asked: self.question.asked.clone(), record, changes: read.changes };
+        let question = Asked {
+            asked: self.question.asked.clone(),
+            record,
+            changes: read.changes,
+            inspections: Vec::new(),
+        };
         let findings = answer(question.clone())?;
         let settings = &self.settings;
         let heading = Heading {

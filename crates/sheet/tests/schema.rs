@@ -28,7 +28,7 @@ fn demo_answer(stem: &str) -> Value {
 fn typed(text: &str, changes: &[&str]) -> Value {
     let record = record::parse("bike.toml", text).expect("the record reads").record;
     let changes = read_changes(changes).expect("the changes read").changes;
-    answered(Question { asked: String::new(), record, changes })
+    answered(Question { asked: String::new(), record, changes, inspections: Vec::new() })
 }
 
 fn keeps_to_it(validator: &Validator, answer: &Value, name: &str) {

@@ -101,7 +101,7 @@ pub fn question(stem: &str) -> Question {
     let read =
         read_changes(&asked.changes).unwrap_or_else(|errors| panic!("demo question {stem}: {errors:?}"));
     let record = bike(&asked.bike).unwrap_or_else(|| panic!("demo question {stem}: no bike {}", asked.bike));
-    Question { asked: asked.asked, record, changes: read.changes }
+    Question { asked: asked.asked, record, changes: read.changes, inspections: Vec::new() }
 }
 
 fn text(files: &[(&str, &'static str)], stem: &str) -> Option<&'static str> {

@@ -9,6 +9,7 @@
 //! - [`build`]: a record completed to numbers, its rear suspension by [`linkage`]; [`audit`]: what its chart disagrees about;
 //! - [`interface`]: the standards that parts are made to, and which of them a few readings can be of; [`fit`]: where parts join, the
 //!   limits between their figures, and what it takes; [`verdict`]: one of these, judged; [`shelf`]: a list of parts against a bike;
+//! - [`inspection`]: protocols for damage, contamination and wear; [`care`]: what a cleaner or fluid does to a surface;
 //! - [`question`]: what was asked; [`urgent`]: its safety words; [`findings`]: the answer in numbers; [`demo`]: an invented
 //!   workshop; [`words`]: words put together into sentences.
 //!
@@ -17,12 +18,14 @@
 
 pub mod audit;
 pub mod build;
+pub mod care;
 pub mod change;
 pub mod demo;
 pub mod fact;
 pub mod findings;
 pub mod fit;
 pub mod import;
+pub mod inspection;
 pub mod interface;
 pub mod linkage;
 pub mod problem;

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use toml_edit::{Document, Item};
 
 use crate::change::{self, Change};
+use crate::inspection::Inspected;
 use crate::problem::{Problem, nearest};
 use crate::record::Record;
 
@@ -21,6 +22,8 @@ pub struct Question {
     pub record: Record,
     /// The changes; the first is revision A.
     pub changes: Vec<Change>,
+    /// Inspections of the bike's parts.
+    pub inspections: Vec<Inspected>,
 }
 
 impl Question {

@@ -180,7 +180,12 @@ impl Shelf {
         let whole = Build::new(record)?;
         let before = whole.bike.map(|number| number.value);
         let drawn = whole.linkage.as_ref().map(|built| built.linkage.map(|number| number.value));
-        let question = Question { asked: String::new(), record: record.clone(), changes: Vec::new() };
+        let question = Question {
+            asked: String::new(),
+            record: record.clone(),
+            changes: Vec::new(),
+            inspections: Vec::new(),
+        };
         Ok(Shelf { question, before, drawn, lean: lean(&whole), whole })
     }
 

@@ -186,6 +186,20 @@ pub struct Caution {
     pub source: String,
 }
 
+/// A way to look at something; a row of `data/looks.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Look {
+    /// Name by which a protocol's step has it.
+    pub id: String,
+    /// In two or three words.
+    pub say: String,
+    /// How it is done, and what it cannot find.
+    pub how: String,
+    /// Source.
+    pub source: String,
+}
+
 /// Words of a question that a person should look at first; a row of `data/urgent.toml`.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -309,6 +323,16 @@ tables! {
     requirements: RequirementText = "requirements.toml", "requirement";
     /// Every caution.
     cautions: Caution = "cautions.toml", "caution";
+    /// Every cleaner, lubricant and fluid.
+    agents: crate::care::Agent = "agents.toml", "agent";
+    /// Everything that one may touch.
+    surfaces: crate::care::Surface = "surfaces.toml", "surface";
+    /// What each does to each.
+    care: crate::care::Care = "care.toml", "care";
+    /// What is done in an order.
+    routines: crate::care::Routine = "routines.toml", "routine";
+    /// Every way to look.
+    looks: Look = "looks.toml", "look";
     /// Every safety word.
     urgent: Urgent = "urgent.toml", "urgent";
     /// Every bead seat diameter.
@@ -386,6 +410,10 @@ mod tests {
         rows.extend(quantities().iter().map(|row| ("notice", row.id.as_str(), row.notice_source.as_str())));
         rows.extend(requirements().iter().map(|row| ("requirement", row.id.as_str(), row.source.as_str())));
         rows.extend(cautions().iter().map(|row| ("caution", row.id.as_str(), row.source.as_str())));
+        rows.extend(agents().iter().map(|row| ("agent", row.id.as_str(), row.source.as_str())));
+        rows.extend(surfaces().iter().map(|row| ("surface", row.id.as_str(), row.source.as_str())));
+        rows.extend(routines().iter().map(|row| ("routine", row.id.as_str(), row.source.as_str())));
+        rows.extend(looks().iter().map(|row| ("look", row.id.as_str(), row.source.as_str())));
         rows.extend(details().iter().map(|row| ("detail", row.key.as_str(), row.source.as_str())));
         rows.extend(urgent().iter().map(|row| ("urgent", row.word.as_str(), row.source.as_str())));
         rows.extend(tools().iter().map(|row| ("tool", row.name.as_str(), row.source.as_str())));
@@ -458,7 +486,13 @@ mod tests {
         }
         for row in cautions() {
             assert!(row.when.iter().all(known), "{}", row.id);
-            assert!(row.when.is_empty() != row.words.is_empty(), "{} must be brought by something", row.id);
+            let named = crate::inspection::protocols()
+                .iter()
+                .any(|protocol| protocol.all_cautions().iter().any(|caution| caution.id == row.id))
+                || crate::care::names_caution(&row.id);
+            let brings = [!row.when.is_empty(), !row.words.is_empty(), named];
+            assert!(brings.contains(&true), "{} must be brought by something", row.id);
+            assert!(!(brings[0] && brings[1]), "{} is brought in two ways", row.id);
             let marks: Vec<&str> = urgent().iter().map(|mark| mark.word.as_str()).collect();
             assert!(row.words.iter().all(|word| marks.contains(&word.as_str())), "{}", row.id);
         }

@@ -2,6 +2,8 @@
 
 use knockon_engine::requirement::Outcome;
 
+use crate::inspection::inspected::REQUIREMENT;
+
 /// One limit, judged.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Verdict {
@@ -51,9 +53,14 @@ impl Verdict {
         }
     }
 
-    /// Place in a list, worst first: what nothing mends before what an adapter does.
-    pub fn rank(&self) -> (std::cmp::Reverse<Outcome>, bool) {
-        (std::cmp::Reverse(self.outcome), self.needs.is_some())
+    /// Place in a list, worst first: what was inspected before what was reckoned, what nothing mends before what an adapter does.
+    pub fn rank(&self) -> (std::cmp::Reverse<Outcome>, bool, bool) {
+        (std::cmp::Reverse(self.outcome), !self.is_of_inspection(), self.needs.is_some())
+    }
+
+    /// Whether it came out of an inspection: it speaks of riding, not of fitting.
+    pub fn is_of_inspection(&self) -> bool {
+        self.requirement == REQUIREMENT
     }
 }
 

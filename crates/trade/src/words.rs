@@ -55,3 +55,9 @@ pub fn plain(value: f64) -> String {
     let text = text.trim_end_matches('0').trim_end_matches('.');
     text.replace('-', "−")
 }
+
+/// A value with every digit that was written, at most six after the point.
+pub fn plain_exact(value: f64) -> String {
+    let text = format!("{value:.6}");
+    text.trim_end_matches('0').trim_end_matches('.').replace('-', "−")
+}

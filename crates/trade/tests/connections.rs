@@ -12,7 +12,7 @@ use knockon_trade::verdict::Verdict;
 
 fn ask(record: Record, changes: &[&str]) -> Findings {
     let changes = read_changes(changes).unwrap_or_else(|errors| panic!("{changes:?}: {errors:?}")).changes;
-    answer(Question { asked: String::new(), record, changes }).expect("an answer")
+    answer(Question { asked: String::new(), record, changes, inspections: Vec::new() }).expect("an answer")
 }
 
 fn bulrush(changes: &[&str]) -> Findings {

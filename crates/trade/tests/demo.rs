@@ -17,7 +17,7 @@ use knockon_trade::verdict::Verdict;
 fn ask(bike: &str, changes: &[&str]) -> Findings {
     let record = demo::bike(bike).expect("a bike of the workshop");
     let changes = read_changes(changes).expect("changes").changes;
-    answer(Question { asked: String::new(), record, changes }).expect("an answer")
+    answer(Question { asked: String::new(), record, changes, inspections: Vec::new() }).expect("an answer")
 }
 
 fn answered(start: &str) -> Findings {

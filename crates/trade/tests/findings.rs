@@ -14,7 +14,7 @@ use larch::LARCH;
 
 fn ask(record: Record, changes: &[&str]) -> Findings {
     let changes = read_changes(changes).unwrap_or_else(|errors| panic!("{changes:?}: {errors:?}")).changes;
-    answer(Question { asked: String::new(), record, changes }).expect("an answer")
+    answer(Question { asked: String::new(), record, changes, inspections: Vec::new() }).expect("an answer")
 }
 
 fn record(text: &str) -> Record {
@@ -345,8 +345,13 @@ fn a_smaller_tyre_keeps_whatever_gap_there_is() {
 fn the_riders_own_words_bring_cautions() {
     let asked = |words: &str| {
         let record = parse("bike", "[chart]\nhead_angle = 65\n").unwrap().record;
-        let findings =
-            answer(Question { asked: words.to_owned(), record, changes: Vec::new() }).expect("an answer");
+        let findings = answer(Question {
+            asked: words.to_owned(),
+            record,
+            changes: Vec::new(),
+            inspections: Vec::new(),
+        })
+        .expect("an answer");
         findings.cautions.iter().map(|(caution, _)| caution.id.clone()).collect::<Vec<_>>()
     };
     assert_eq!(asked("Crashed, and there is a crack on the fork now. What next?")[0], "damage");

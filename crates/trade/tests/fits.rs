@@ -20,7 +20,8 @@ fn changes(lines: &[&str]) -> Vec<Change> {
 }
 
 fn ask(record: Record, lines: &[&str]) -> Findings {
-    answer(Question { asked: String::new(), record, changes: changes(lines) }).expect("an answer")
+    answer(Question { asked: String::new(), record, changes: changes(lines), inspections: Vec::new() })
+        .expect("an answer")
 }
 
 fn bulrush(lines: &[&str]) -> Findings {
@@ -401,7 +402,8 @@ fn words_of_damage_are_never_answered_with_it_fits() {
     {
         let record = demo::bike("bulrush-150").expect("a demo bike");
         let changes = changes(&["spacers below 15"]);
-        let findings = answer(Question { asked: words.to_owned(), record, changes }).expect("an answer");
+        let findings = answer(Question { asked: words.to_owned(), record, changes, inspections: Vec::new() })
+            .expect("an answer");
         let worst = &findings.verdicts[0];
         assert_eq!((worst.requirement, worst.outcome), ("told_damage", Outcome::CannotSay), "{words}");
     }
@@ -439,8 +441,12 @@ fn a_list_comes_out_as_its_parts_do_by_themselves() {
         assert!(ranked.windows(2).all(|pair| pair[0].group() <= pair[1].group()));
         for it in &ranked {
             let offer = &list.offers[it.offer];
-            let question =
-                Question { asked: String::new(), record: record.clone(), changes: offer.changes.clone() };
+            let question = Question {
+                asked: String::new(),
+                record: record.clone(),
+                changes: offer.changes.clone(),
+                inspections: Vec::new(),
+            };
             let whole = answer(question).expect("an answer");
             for verdict in &it.verdicts {
                 // Least and most axle to crown are one row on a sheet.

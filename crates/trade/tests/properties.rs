@@ -362,7 +362,7 @@ proptest! {
         let record = parse("any", &text).expect("a record").record;
         let Ok(read) = read_changes(&lines) else { return Ok(()) };
         let changes = read.changes;
-        let Ok(findings) = answer(Question { asked: String::new(), record, changes }) else { return Ok(()) };
+        let Ok(findings) = answer(Question { asked: String::new(), record, changes, inspections: Vec::new() }) else { return Ok(()) };
         prop_assert_eq!(findings.revisions.len(), findings.question.changes.len());
         for knock_on in &findings.knock_ons {
             let numbers = [

@@ -82,7 +82,8 @@ fn its_chart_contradicts_itself_and_the_audit_says_so() {
 fn a_question_about_it_is_answered_all_the_same() {
     let record = parse("larch.toml", LARCH).expect("a record").record;
     let changes = read_changes(&["fork axle-to-crown 576"]).expect("a change").changes;
-    let findings = answer(Question { asked: String::new(), record, changes }).expect("an answer");
+    let findings = answer(Question { asked: String::new(), record, changes, inspections: Vec::new() })
+        .expect("an answer");
     assert_eq!(findings.verdicts[0].outcome, Outcome::DoesNotFit);
     assert!(!findings.audit.suspects.is_empty());
 }

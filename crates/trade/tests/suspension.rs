@@ -15,7 +15,7 @@ use knockon_trade::verdict::Verdict;
 fn try_ask(bike: &str, changes: &[&str]) -> Result<Findings, AnswerError> {
     let record = demo::bike(bike).expect("a bike of the workshop");
     let changes = read_changes(changes).unwrap_or_else(|errors| panic!("{changes:?}: {errors:?}")).changes;
-    answer(Question { asked: String::new(), record, changes })
+    answer(Question { asked: String::new(), record, changes, inspections: Vec::new() })
 }
 
 fn ask(bike: &str, changes: &[&str]) -> Findings {
@@ -91,7 +91,8 @@ fn a_measured_clearance_answers_with_the_axles_further_rise() {
     let outcome = |gap: f64| {
         let record = record::parse("tormentil", &text(gap)).expect("a record").record;
         let changes = read_changes(&["shock stroke 57.5"]).expect("changes").changes;
-        let findings = answer(Question { asked: String::new(), record, changes }).expect("an answer");
+        let findings = answer(Question { asked: String::new(), record, changes, inspections: Vec::new() })
+            .expect("an answer");
         verdict(&findings, "bottom_clearance").outcome
     };
     // 2.5 mm more stroke at a ratio of 2.3 to 2.6 are 5.8 to 6.5 mm more travel; 5 mm are asked for beside them.

@@ -53,7 +53,7 @@ async fn answer(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<WhatIf>) ->
             Which::Record(text) => record::parse("record", &text).map_err(DeskError::Record)?.record,
         };
         let changes = read_changes(&sent.changes).map_err(DeskError::Changes)?.changes;
-        Answer::to(Question { asked: sent.asked, record, changes })
+        Answer::to(Question { asked: sent.asked, record, changes, inspections: Vec::new() })
     })
     .await
 }

@@ -109,7 +109,12 @@ fn no_bike() -> Markup {
 /// The answer about a few parts, or what is wrong with how they were told.
 fn parts(record: Record, lines: &[&str]) -> Markup {
     match read_changes(lines) {
-        Ok(read) => match answer(Question { asked: String::new(), record, changes: read.changes }) {
+        Ok(read) => match answer(Question {
+            asked: String::new(),
+            record,
+            changes: read.changes,
+            inspections: Vec::new(),
+        }) {
             Ok(findings) => told(&findings, &read.warnings),
             Err(error) => wrong(&sentence(&error.to_string()), &sentence(&error.help())),
         },

@@ -30,7 +30,8 @@ pub fn exact(site: &Site, bike: &str, changes: &str, quantity: &str) -> f64 {
     let record = site.desk.bike(site.bike(bike)).expect("the bike").record().expect("its record");
     let lines: Vec<&str> = changes.lines().collect();
     let changes = read_changes(&lines).expect("the changes can be read").changes;
-    let findings = answer(Question { asked: String::new(), record, changes }).expect("an answer");
+    let findings = answer(Question { asked: String::new(), record, changes, inspections: Vec::new() })
+        .expect("an answer");
     let knock_on = findings.knock_ons.iter().find(|knock_on| knock_on.quantity.id() == quantity);
     knock_on.and_then(|knock_on| knock_on.difference).expect("the quantity is known")
 }

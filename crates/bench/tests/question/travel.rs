@@ -14,7 +14,7 @@ const PART: &str = "class=\"travel\"";
 fn sheet(stem: &str, lines: &[&str]) -> Sheet {
     let changes = read_changes(lines).expect("the changes can be read").changes;
     let record = demo::bike(stem).expect("a bike of the demo");
-    let question = Question { asked: String::new(), record, changes };
+    let question = Question { asked: String::new(), record, changes, inspections: Vec::new() };
     compose(&answer(question).expect("an answer"), &Heading::default())
 }
 

@@ -16,7 +16,7 @@ pub(crate) fn run(record: &str, parts: &[String], json: bool, printer: &Printer)
         BadInput
     })?;
     printer.problems(&read.warnings);
-    let question = Question { asked: String::new(), record, changes: read.changes };
+    let question = Question { asked: String::new(), record, changes: read.changes, inspections: Vec::new() };
     let findings = super::findings(question, printer)?;
     if json {
         printer.out(&format!("{}\n", report::fits::fits_json(&findings)));

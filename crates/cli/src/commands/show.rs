@@ -8,7 +8,10 @@ use crate::{BadInput, Ended, files};
 
 pub(crate) fn run(record: &str, printer: &Printer) -> Result<Ended, BadInput> {
     let record = files::record(record, printer)?;
-    let findings = super::findings(Question { asked: String::new(), record, changes: Vec::new() }, printer)?;
+    let findings = super::findings(
+        Question { asked: String::new(), record, changes: Vec::new(), inspections: Vec::new() },
+        printer,
+    )?;
     printer.out(&report::show(&findings, printer.width, printer.style));
     Ok(Ended::Answered)
 }

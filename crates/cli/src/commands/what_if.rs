@@ -43,7 +43,8 @@ pub(crate) fn run(what_if: &WhatIf, printer: &Printer) -> Result<Ended, BadInput
         ));
     }
     printer.problems(&read.warnings);
-    let question = Question { asked: what_if.asked.clone(), record, changes: read.changes };
+    let question =
+        Question { asked: what_if.asked.clone(), record, changes: read.changes, inspections: Vec::new() };
     let findings = super::findings(question, printer)?;
     let heading = Heading {
         workshop: what_if.workshop.clone(),

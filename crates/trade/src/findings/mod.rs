@@ -30,6 +30,7 @@ use crate::fact::Fact;
 use crate::fit::condition;
 use crate::fit::shopping::{Shopping, shopping};
 use crate::fit::{Fitting, Judged};
+use crate::inspection::{Inspected, Judgement, inspected};
 use crate::problem::nearest;
 use crate::question::Question;
 use crate::record::Record;
@@ -53,6 +54,8 @@ pub struct Findings {
     pub fits: Vec<Judged>,
     /// The fewest things that make the parts go together.
     pub shopping: Shopping,
+    /// What the protocols say, in the order of the question's inspections.
+    pub judgements: Vec<Judgement>,
     /// Facts to ask for.
     pub missing: Vec<Missing>,
     /// Cautions, strongest first.
@@ -111,7 +114,7 @@ pub fn letter(index: usize) -> char {
 /// use knockon_trade::{findings::answer, question::{Question, read_changes}, record::parse};
 /// let record = parse("bike", "[chart]\nhead_angle = 65\n[cockpit]\nspacers_below = 20").unwrap().record;
 /// let changes = read_changes(&["spacers below by -10"]).unwrap().changes;
-/// let findings = answer(Question { asked: String::new(), record, changes }).unwrap();
+/// let findings = answer(Question { asked: String::new(), record, changes, inspections: Vec::new() }).unwrap();
 /// let grip = findings.knock_ons.iter().find(|knock_on| knock_on.quantity.id() == "grip_stack").unwrap();
 /// // 10 mm of spacers at 65°: down by 10·sin 65° = 9.06 mm, whatever stem and bar are.
 /// assert!((grip.difference.unwrap() + 9.06).abs() < 0.1);
@@ -157,9 +160,17 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     let brought = cautions_of(question.changes.iter(), &question.asked);
     let of_words = condition::of_words(&brought).filter(|_| !question.changes.is_empty());
     verdicts.extend(of_words.map(|it| Verdict { source: sources.number(it.source), ..it.verdict }));
+    let judgements: Vec<Judgement> = question.inspections.iter().map(Inspected::judgement).collect();
+    let inspected = question.inspections.iter().zip(&judgements);
+    let inspected = inspected.filter_map(|(it, judgement)| inspected::verdict(it, judgement));
+    verdicts.extend(inspected.map(|it| Verdict { source: sources.number(it.source), ..it.verdict }));
     verdicts.sort_by_key(Verdict::rank);
     let missing = missing::all(&case, &knock_ons, &verdicts);
+    let brought = notes::with_inspections(brought, &judgements);
     let cautions = notes::numbered(brought, &mut sources);
+    for source in judgements.iter().flat_map(|judgement| &judgement.sources) {
+        sources.number(source);
+    }
     let assumptions = notes::assumptions(&case, &knock_ons, &mut sources);
     let without = without(&case, &verdicts, &values);
     let steerer_surplus = steerer_surplus(&case);
@@ -178,6 +189,7 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
         verdicts,
         fits,
         shopping,
+        judgements,
         missing,
         cautions,
         assumptions,

@@ -6,6 +6,7 @@ use super::Case;
 use super::knock_on::KnockOn;
 use crate::build::Origin;
 use crate::change::Change;
+use crate::inspection::Judgement;
 use crate::tables::{self, Caution};
 use crate::urgent;
 
@@ -71,6 +72,17 @@ pub(crate) fn cautions_of<'a>(
         })
         .collect();
     cautions.sort_by_key(|caution| caution.rank);
+    cautions
+}
+
+/// The same with those that inspections bring; none is taken away.
+pub(super) fn with_inspections(
+    mut cautions: Vec<&'static Caution>,
+    judgements: &[Judgement],
+) -> Vec<&'static Caution> {
+    cautions.extend(judgements.iter().flat_map(|judgement| &judgement.cautions));
+    cautions.sort_by_key(|caution| (caution.rank, &caution.id));
+    cautions.dedup_by_key(|caution| &caution.id);
     cautions
 }
 

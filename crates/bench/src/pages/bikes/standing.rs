@@ -88,7 +88,7 @@ impl Agreement {
 
 /// The bike as it stands: an answer to no change.
 fn stand(record: Record) -> Result<Findings, AnswerError> {
-    answer(Question { asked: String::new(), record, changes: Vec::new() })
+    answer(Question { asked: String::new(), record, changes: Vec::new(), inspections: Vec::new() })
 }
 
 /// Drawing and audit of a bike, for its page.

@@ -41,7 +41,7 @@ pub(crate) fn bare() -> Suspension {
 fn asked(bike: &str, changes: &[&str]) -> Findings {
     let record = demo::bike(bike).expect("a demo bike");
     let changes = read_changes(changes).expect("changes").changes;
-    answer(Question { asked: String::new(), record, changes }).expect("an answer")
+    answer(Question { asked: String::new(), record, changes, inspections: Vec::new() }).expect("an answer")
 }
 
 /// The bike that they are drawn on.
