@@ -25,6 +25,7 @@ pub(crate) fn larch() -> Sheet {
         knock_ons: knock_ons(),
         unmoved: texts(&["Chainstay length", "Saddle height", "Rear travel"]),
         verdicts: verdicts(),
+        inspections: Vec::new(),
         takes: texts(&["A reducer crown race from 30 to 40 mm for ZS56/40 (for crown race)."]),
         check_first: texts(&[
             "Read the fork's axle to crown off the fork itself with a tape, axle centre to crown race seat.",
@@ -92,6 +93,7 @@ pub(crate) fn empty() -> Sheet {
         unmoved: vec![],
         verdicts: vec![],
         takes: vec![],
+        inspections: vec![],
         check_first: vec![],
         how_sure: vec![],
         missing: vec![],

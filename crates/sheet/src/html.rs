@@ -15,8 +15,10 @@ mod suspension;
 mod tables;
 
 pub use self::answer::judged;
+pub(crate) use self::marks::mark;
 pub use self::notice::{Newer, with_notice, with_notice_and_link};
 pub use self::parts::Parts;
+pub(crate) use self::style::of_sheets as style_of_sheets;
 pub use self::style::parts_css;
 pub use self::tables::flag;
 
@@ -64,6 +66,7 @@ pub fn html(sheet: &Sheet) -> String {
                         (parts.missing())
                     }
                     (parts.suspension())
+                    (parts.inspections())
                     (parts.general_notes())
                     (parts.title_block())
                 }
@@ -74,7 +77,7 @@ pub fn html(sheet: &Sheet) -> String {
 }
 
 /// Text for an element: maud escapes it, this drops what no page may hold and ties units to figures.
-fn clean(text: &str) -> String {
+pub(crate) fn clean(text: &str) -> String {
     tied(text)
 }
 

@@ -20,6 +20,7 @@ struct Answer<'a> {
     revisions: Vec<Revision>,
     knock_ons: Vec<Row<'a>>,
     verdicts: Vec<Verdict<'a>>,
+    inspections: Vec<Inspected<'a>>,
     shopping: Vec<Thing<'a>>,
     unmended: &'a [&'static str],
     missing: Vec<Missing<'a>>,
@@ -28,6 +29,32 @@ struct Answer<'a> {
     chart: Chart<'a>,
     suspension: Option<suspension::Suspension<'a>>,
     sources: &'a [String],
+}
+
+/// One inspection; `knockon inspect --json` tells it whole.
+#[derive(Serialize)]
+struct Inspected<'a> {
+    protocol: &'a str,
+    part: &'a str,
+    signed: &'a str,
+    finished: bool,
+    grade: &'static str,
+    headline: &'a str,
+    interval: Option<&'a str>,
+}
+
+fn inspections(findings: &Findings) -> Vec<Inspected<'_>> {
+    let all = findings.question.inspections.iter().zip(&findings.judgements);
+    all.map(|(inspected, judgement)| Inspected {
+        protocol: &judgement.protocol.id,
+        part: &inspected.part,
+        signed: &inspected.signed,
+        finished: judgement.is_finished(),
+        grade: judgement.grade.key(),
+        headline: &judgement.outcome.say,
+        interval: judgement.outcome.interval.as_deref(),
+    })
+    .collect()
 }
 
 /// One thing to buy.
@@ -175,6 +202,7 @@ pub fn json(findings: &Findings) -> String {
                 source: verdict.source,
             })
             .collect(),
+        inspections: inspections(findings),
         shopping: things(&findings.shopping),
         unmended: &findings.shopping.unmended,
         missing: findings

@@ -10,6 +10,7 @@ mod figure;
 #[cfg(test)]
 mod fixture;
 pub mod html;
+pub mod inspection;
 pub mod json;
 pub mod lettering;
 pub mod markdown;

@@ -1,11 +1,11 @@
 //! The whole sheet in Markdown: CommonMark with the tables of GitHub Flavored Markdown.
 
-mod escape;
+pub(crate) mod escape;
 mod suspension;
 
 use crate::figure::{before_after, figure, plus_minus};
 use crate::sheet::{Note, Sheet, TitleBlock};
-use crate::tone;
+use crate::{inspection, tone};
 use escape::escaped;
 
 /// Everything the sheet holds, in reading order. User text is escaped.
@@ -18,6 +18,7 @@ pub fn markdown(sheet: &Sheet) -> String {
         section("What moves", &knock_ons(sheet)),
         section("Through the travel", &suspension::part(sheet)),
         section("Limits", &verdicts(sheet)),
+        inspections(sheet),
         section("It takes", &numbered(&sheet.takes)),
         section("Check first", &numbered(&sheet.check_first)),
         section("How sure", &bullets(&sheet.how_sure)),
@@ -27,6 +28,10 @@ pub fn markdown(sheet: &Sheet) -> String {
     ];
     let written: Vec<&str> = parts.iter().map(String::as_str).filter(|part| !part.is_empty()).collect();
     format!("{}\n", written.join("\n\n"))
+}
+
+fn inspections(sheet: &Sheet) -> String {
+    sheet.inspections.iter().map(inspection::markdown_section).collect::<Vec<_>>().join("\n\n")
 }
 
 /// A heading with its body; nothing at all when the body is empty.

@@ -1,5 +1,6 @@
 //! One description of the answer. Every writer reads this and decides nothing of its own.
 
+use crate::inspection::Inspection;
 use crate::picture::Picture;
 use crate::ride::Ride;
 
@@ -18,6 +19,8 @@ pub struct Sheet {
     pub unmoved: Vec<String>,
     /// Limits that the changes touch, worst first.
     pub verdicts: Vec<VerdictRow>,
+    /// Inspections of its parts.
+    pub inspections: Vec<Inspection>,
     /// What it takes beside the parts that were asked for: adapters, and parts in the place of others.
     pub takes: Vec<String>,
     /// What to check or measure before anything is bought or ridden, most useful first.
@@ -59,7 +62,8 @@ pub struct TitleBlock {
     pub units: String,
 }
 
-/// One of the four outcomes that a limit, and with it the whole answer, can have; or that there is no limit to judge.
+/// One of the four outcomes that a limit, and with it the whole answer, can have; that there is no limit to judge; or one of the four
+/// grades of an inspection.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Tone {
     /// Every limit that was touched is kept with room to spare.
@@ -72,6 +76,14 @@ pub enum Tone {
     CannotSay,
     /// The changes touch no limit; only an answer has this tone.
     NoLimit,
+    /// Of an inspection: it is not used again before it was replaced or repaired.
+    DoNotRide,
+    /// Of an inspection: it is not used before somebody qualified has inspected it.
+    Inspect,
+    /// Of an inspection: it may be used, and is looked at again.
+    RideWithCheck,
+    /// Of an inspection: for the eye alone, in the judgement of whoever signed.
+    Cosmetic,
 }
 
 /// The short answer: a headline and at most three sentences.

@@ -9,8 +9,8 @@ mod table;
 pub use lines::Style;
 
 use crate::figure::{before_after, nothing_moves};
-use crate::sheet::{Note, Sheet, Tone, VerdictRow};
-use crate::tone;
+use crate::sheet::{Note, Sheet, VerdictRow};
+use crate::{inspection, tone};
 use lines::{Ink, Lines, columns};
 
 /// Rows of the knock-on table in the short form.
@@ -25,6 +25,9 @@ pub fn text(sheet: &Sheet, width: usize, style: Style) -> String {
     knock_ons(&mut page, sheet, usize::MAX);
     suspension::part(&mut page, sheet);
     verdicts(&mut page, sheet);
+    for inspection in &sheet.inspections {
+        inspection::text_section(&mut page, inspection);
+    }
     list(&mut page, "It takes", &sheet.takes);
     list(&mut page, "Check first", &sheet.check_first);
     list(&mut page, "How sure", &sheet.how_sure);
@@ -67,15 +70,8 @@ fn answer(page: &mut Lines, sheet: &Sheet) {
     let answer = &sheet.answer;
     let lead = format!("{} ", tone::mark(answer.tone));
     let headline = format!("{}: {}", tone::words(answer.tone), answer.headline);
-    page.paragraph(tone_ink(answer.tone), &lead, &headline);
+    page.paragraph(tone::ink(answer.tone), &lead, &headline);
     page.paragraph(Ink::Plain, "", &answer.sentences.join(" "));
-}
-
-fn tone_ink(tone: Tone) -> Ink {
-    match tone {
-        Tone::DoesNotFit => Ink::Caution,
-        Tone::Fits | Tone::MeasureFirst | Tone::CannotSay | Tone::NoLimit => Ink::Strong,
-    }
 }
 
 fn revisions(page: &mut Lines, sheet: &Sheet) {
@@ -123,7 +119,7 @@ fn verdicts(page: &mut Lines, sheet: &Sheet) {
 fn verdict(page: &mut Lines, row: &VerdictRow) {
     let lead = format!("{}  ", tone::mark(row.tone));
     let name = format!("{}: {}", row.label, tone::words(row.tone));
-    page.paragraph(tone_ink(row.tone), &lead, &name);
+    page.paragraph(tone::ink(row.tone), &lead, &name);
     page.paragraph(Ink::Plain, "   ", &with_source(&row.sentence, row.source));
 }
 

@@ -1,6 +1,9 @@
-//! Words and marks of the four outcomes, so that no writer tells one by colour alone.
+//! Words and marks of the outcomes and grades, so that no writer tells one by colour alone.
+
+use knockon_trade::inspection::Grade;
 
 use crate::sheet::Tone;
+use crate::text::lines::Ink;
 
 /// The outcome in words.
 pub(crate) fn words(tone: Tone) -> &'static str {
@@ -10,6 +13,10 @@ pub(crate) fn words(tone: Tone) -> &'static str {
         Tone::MeasureFirst => "Measure first",
         Tone::CannotSay => "Cannot say",
         Tone::NoLimit => "No limit touched",
+        Tone::DoNotRide => Grade::DoNotRide.words(),
+        Tone::Inspect => Grade::Inspect.words(),
+        Tone::RideWithCheck => Grade::RideWithCheck.words(),
+        Tone::Cosmetic => Grade::Cosmetic.words(),
     }
 }
 
@@ -21,6 +28,10 @@ pub(crate) fn class(tone: Tone) -> &'static str {
         Tone::MeasureFirst => "measure-first",
         Tone::CannotSay => "cannot-say",
         Tone::NoLimit => "no-limit",
+        Tone::DoNotRide => Grade::DoNotRide.key(),
+        Tone::Inspect => Grade::Inspect.key(),
+        Tone::RideWithCheck => Grade::RideWithCheck.key(),
+        Tone::Cosmetic => Grade::Cosmetic.key(),
     }
 }
 
@@ -32,7 +43,21 @@ pub(crate) fn mark(tone: Tone) -> char {
         Tone::MeasureFirst => '±',
         Tone::CannotSay => '?',
         Tone::NoLimit => '–',
+        Tone::DoNotRide => '⊘',
+        Tone::Inspect => '!',
+        Tone::RideWithCheck => '↻',
+        Tone::Cosmetic => '○',
     }
+}
+
+/// How the outcome looks in plain text.
+pub(crate) fn ink(tone: Tone) -> Ink {
+    if is_warning(tone) { Ink::Caution } else { Ink::Strong }
+}
+
+/// Whether the outcome itself is a warning.
+pub(crate) fn is_warning(tone: Tone) -> bool {
+    matches!(tone, Tone::DoesNotFit | Tone::DoNotRide | Tone::Inspect)
 }
 
 #[cfg(test)]
@@ -42,7 +67,17 @@ mod tests {
     use std::collections::HashSet;
     use unicode_width::UnicodeWidthChar;
 
-    const ALL: [Tone; 5] = [Tone::Fits, Tone::DoesNotFit, Tone::MeasureFirst, Tone::CannotSay, Tone::NoLimit];
+    const ALL: [Tone; 9] = [
+        Tone::Fits,
+        Tone::DoesNotFit,
+        Tone::MeasureFirst,
+        Tone::CannotSay,
+        Tone::NoLimit,
+        Tone::DoNotRide,
+        Tone::Inspect,
+        Tone::RideWithCheck,
+        Tone::Cosmetic,
+    ];
 
     #[test]
     fn every_outcome_differs_in_word_and_mark() {

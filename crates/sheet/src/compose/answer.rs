@@ -3,11 +3,14 @@
 use knockon_engine::quantity::Quantity;
 use knockon_engine::requirement::Outcome;
 use knockon_trade::findings::{Findings, KnockOn, Noticed};
+use knockon_trade::inspection::{Grade, Inspected};
 use knockon_trade::tables::{self, Caution};
+use knockon_trade::urgent;
 use knockon_trade::verdict::Verdict;
 use knockon_trade::words::{first_sentence, join, lower_first, upper_first};
 
 use super::figures::amount;
+use crate::inspection;
 use crate::sheet::{Answer, Tone};
 use crate::units::Units;
 
@@ -61,8 +64,22 @@ pub(crate) fn tone(outcome: Outcome) -> Tone {
     }
 }
 
+/// What an inspection found is told in its own words: it speaks of riding, not of fitting.
+pub(super) fn tone_of(verdict: &Verdict) -> Tone {
+    match verdict.outcome {
+        Outcome::DoesNotFit if verdict.is_of_inspection() => Tone::DoNotRide,
+        _ if verdict.is_of_inspection() => Tone::Inspect,
+        outcome => tone(outcome),
+    }
+}
+
 pub(super) fn answer(findings: &Findings, units: Units) -> Answer {
     let tone = super::worst(findings);
+    if findings.revisions.is_empty()
+        && let Some(answer) = inspected(findings)
+    {
+        return answer;
+    }
     let mut sentences = Vec::new();
     match warned(findings) {
         // Nothing was computed that the rider asked for: what they fear is the answer.
@@ -86,6 +103,36 @@ pub(super) fn answer(findings: &Findings, units: Units) -> Answer {
     sentences.extend(last_sentence(findings, units));
     sentences.truncate(3);
     Answer { tone, headline: headline(findings, tone), sentences }
+}
+
+/// The answer that an inspection gives by itself. A mild one answers only when somebody signed it and it is about all that the
+/// rider's words fear; it is then the word of whoever signed.
+fn inspected(findings: &Findings) -> Option<Answer> {
+    let all = findings.question.inspections.iter().zip(&findings.judgements);
+    let (inspection, judgement) = all.max_by_key(|(_, judgement)| judgement.grade)?;
+    let mut sentences = vec![judgement.outcome.rider.clone()];
+    if judgement.grade >= Grade::Inspect {
+        sentences.extend(judgement.because.first().cloned());
+        if !judgement.is_finished() {
+            sentences.push("The inspection is not finished.".to_owned());
+        }
+    } else {
+        let signed = |it: &&Inspected| !it.signed.is_empty() && it.judgement().is_finished();
+        let signed: Vec<&Inspected> = findings.question.inspections.iter().filter(signed).collect();
+        let feared = urgent::words_in(&findings.question.asked);
+        let covers =
+            |word: &&str| signed.iter().any(|it| it.protocol.words.iter().any(|known| known == *word));
+        if signed.len() < findings.judgements.len() || !feared.iter().all(|word| covers(&word)) {
+            return None;
+        }
+        sentences
+            .push(format!("This is the judgement of {}; the cautions hold all the same.", inspection.signed));
+    }
+    Some(Answer {
+        tone: inspection::tone_of(judgement.grade),
+        headline: format!("{}.", judgement.outcome.say),
+        sentences,
+    })
 }
 
 /// The strongest caution that the rider's own words bring.
@@ -115,6 +162,13 @@ fn headline(findings: &Findings, tone: Tone) -> String {
             id if id.ends_with(".condition") => "Not before somebody qualified has seen to it.".to_owned(),
             _ => format!("{}: this does not go.", worst.label),
         },
+        (Tone::DoNotRide | Tone::Inspect, Some(worst)) => {
+            let of = findings.judgements.iter().find(|it| it.protocol.title == worst.label);
+            of.map_or_else(
+                || "Not before somebody qualified has seen it.".to_owned(),
+                |it| format!("{}.", it.outcome.say),
+            )
+        }
         (Tone::MeasureFirst, Some(worst)) => format!("{}: measure it.", worst.label),
         (Tone::CannotSay, Some(worst)) if worst.requirement == "told_damage" => {
             "Not before somebody qualified has seen it.".to_owned()

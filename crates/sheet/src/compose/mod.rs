@@ -10,7 +10,10 @@ pub mod takes;
 
 pub(crate) use self::answer::tone as tone_of;
 use knockon_trade::findings::Findings;
+use knockon_trade::inspection::Judgement;
+use knockon_trade::words::lower_first;
 
+use crate::inspection;
 use crate::sheet::{KnockOnRow, MissingRow, Note, RevisionRow, Sheet, TitleBlock, Tone, VerdictRow};
 use crate::units::Units;
 
@@ -60,14 +63,25 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
             .verdicts
             .iter()
             .map(|verdict| VerdictRow {
-                tone: answer::tone(verdict.outcome),
+                tone: answer::tone_of(verdict),
                 label: verdict.label.to_owned(),
                 sentence: units.sentence(&verdict.sentence),
                 source: used.number(verdict.source),
             })
             .collect(),
+        inspections: findings
+            .question
+            .inspections
+            .iter()
+            .zip(&findings.judgements)
+            .map(|(inspected, judgement)| inspection::compose(inspected, judgement))
+            .collect(),
         takes: takes::takes(findings, units),
-        check_first: sureness::check_first(findings, units),
+        check_first: {
+            let mut lines = sureness::check_first(findings, units);
+            lines.extend(findings.judgements.iter().filter_map(look_again));
+            lines
+        },
         how_sure: {
             let mut lines = sureness::how_sure(findings, units);
             lines.extend(formulas(&moved, &mut used));
@@ -101,6 +115,12 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
     };
     suspension::add(&mut sheet, findings, units);
     sheet
+}
+
+/// When something that was inspected is looked at again.
+fn look_again(judgement: &Judgement) -> Option<String> {
+    let interval = judgement.outcome.interval.as_ref()?;
+    Some(format!("Look again, {}: {interval}.", lower_first(&judgement.protocol.title)))
 }
 
 /// The sources that a sheet refers to, renumbered in the order in which it does.
@@ -178,7 +198,7 @@ fn row(units: Units, knock_on: &knockon_trade::findings::KnockOn) -> KnockOnRow 
 
 /// The tone that colours a sheet with these verdicts.
 pub(crate) fn worst(findings: &Findings) -> Tone {
-    findings.verdicts.iter().map(|verdict| verdict.outcome).max().map_or(Tone::NoLimit, answer::tone)
+    findings.verdicts.first().map_or(Tone::NoLimit, answer::tone_of)
 }
 
 /// What the chart's rows say of each other, in one sentence.

@@ -1,11 +1,11 @@
-//! Drawn marks of the four outcomes: they differ in shape, so that they read without colour and
+//! Drawn marks of the outcomes and grades: they differ in shape, so that they read without colour and
 //! without a font that holds the sign.
 
 use crate::sheet::Tone;
 use maud::{Markup, html as markup};
 
 /// The mark, hidden from screen readers because the words always stand beside it.
-pub(super) fn mark(tone: Tone) -> Markup {
+pub(crate) fn mark(tone: Tone) -> Markup {
     let (class, outer, inner) = match tone {
         // A tick in a circle.
         Tone::Fits => ("mark", CIRCLE, "M5.6 10.4l3 3.2l5.8-7"),
@@ -19,6 +19,14 @@ pub(super) fn mark(tone: Tone) -> Markup {
         Tone::CannotSay => ("mark gap", CIRCLE, "M9 10h2"),
         // A level line: nothing was judged.
         Tone::NoLimit => ("mark", "", "M3 10h14"),
+        // A bar across a full circle.
+        Tone::DoNotRide => ("mark full", CIRCLE, "M4 10h12"),
+        // A lens with its handle.
+        Tone::Inspect => ("mark", "M8 1a7 7 0 1 0 0 14a7 7 0 1 0 0-14z", "M13 13l6 6M8 5v6"),
+        // Once round, and again.
+        Tone::RideWithCheck => ("mark", "M17 6a8 8 0 1 0 1 6", "M18 1v5h-5"),
+        // An empty circle.
+        Tone::Cosmetic => ("mark", CIRCLE, ""),
     };
     markup! {
         svg class=(class) viewBox="-1 -1 22 22" aria-hidden="true" { path d=(outer) {} path d=(inner) {} }

@@ -115,6 +115,16 @@ impl<'a> Parts<'a> {
         suspension::standing(self)
     }
 
+    /// Inspections of the bike's parts.
+    pub fn inspections(self) -> Markup {
+        let inspections = &self.sheet.inspections;
+        markup! {
+            @if !inspections.is_empty() {
+                div.inspections { @for inspection in inspections { (crate::inspection::html_section(inspection)) } }
+            }
+        }
+    }
+
     /// The rear suspension through its travel: the linkage, charts, a table; nothing for a bike without one. The section's
     /// `data-travel` holds what a script needs to move the drawing.
     pub fn suspension(self) -> Markup {

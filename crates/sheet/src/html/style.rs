@@ -4,15 +4,25 @@ use super::{MANY_REVISIONS, TOO_MANY_REVISIONS};
 use crate::sheet::Sheet;
 
 /// Look of the parts themselves, wherever they stand.
-const PARTS: &str = concat!(include_str!("parts.css"), include_str!("suspension.css"));
+const PARTS: &str = concat!(
+    include_str!("parts.css"),
+    include_str!("suspension.css"),
+    include_str!("../inspection/inspection.css")
+);
 
 /// Look of everything except the drawing's own lines.
 pub(super) const STYLE: &str = concat!(
     include_str!("../sheet.css"),
     include_str!("parts.css"),
     include_str!("suspension.css"),
+    include_str!("../inspection/inspection.css"),
     include_str!("layout.css")
 );
+
+/// Paper, ink and type, for a page of another layout.
+pub(crate) fn of_sheets() -> &'static str {
+    concat!(include_str!("../sheet.css"), include_str!("parts.css"))
+}
 
 /// The knock-on table with its shares below the figures.
 pub(super) const FOLD: &str = concat!(include_str!("fold.css"), include_str!("suspension_fold.css"));

@@ -3,7 +3,7 @@
 use crate::printable::printable;
 
 /// The text on one line, with everything that Markdown would take as markup escaped.
-pub(super) fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let text = printable(text);
     let text = text.trim();
     let mut out = String::with_capacity(text.len() + 8);

@@ -57,8 +57,8 @@ fn answer(sheet: &Sheet, words: Words) -> Block {
 /// Words tell the outcome; the tint only agrees.
 fn tint(tone: Tone) -> Tint {
     match tone {
-        Tone::Fits | Tone::NoLimit => Tint::Ink,
-        Tone::DoesNotFit | Tone::CannotSay => Tint::Caution,
+        Tone::Fits | Tone::NoLimit | Tone::RideWithCheck | Tone::Cosmetic => Tint::Ink,
+        Tone::DoesNotFit | Tone::CannotSay | Tone::DoNotRide | Tone::Inspect => Tint::Caution,
         Tone::MeasureFirst => Tint::Change,
     }
 }
