@@ -175,7 +175,10 @@ impl From<DeskError> for Fault {
             DeskError::Conflict { .. } => {
                 Self::new(StatusCode::CONFLICT, "conflict", "Somebody saved a newer version", detail)
             }
-            DeskError::Record(problems) | DeskError::Changes(problems) | DeskError::Folder(problems) => {
+            DeskError::Record(problems)
+            | DeskError::Changes(problems)
+            | DeskError::Marks(problems)
+            | DeskError::Folder(problems) => {
                 return Self { problems: placed(&problems), ..Self::not_usable(detail, help) };
             }
             DeskError::Answer(_) | DeskError::Refused { .. } => return Self::not_usable(detail, help),

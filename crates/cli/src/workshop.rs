@@ -26,7 +26,10 @@ pub(crate) fn open(path: &Path, printer: &Printer) -> Result<Desk, BadInput> {
 /// Says what the desk has against it.
 pub(crate) fn refuse(error: &DeskError, printer: &Printer) -> BadInput {
     match error {
-        DeskError::Record(problems) | DeskError::Changes(problems) | DeskError::Folder(problems) => {
+        DeskError::Record(problems)
+        | DeskError::Changes(problems)
+        | DeskError::Marks(problems)
+        | DeskError::Folder(problems) => {
             printer.problems(problems);
             BadInput
         }

@@ -2,14 +2,19 @@
 //! come through here.
 
 use knockon_sheet::compose::{Heading, compose};
+use knockon_sheet::inspection::Photo;
 use knockon_sheet::sheet::Sheet;
 use knockon_sheet::units::Units;
 use knockon_trade::findings::{Findings, answer};
+use knockon_trade::inspection::mark::read_marks;
 use knockon_trade::problem::Problem;
 use knockon_trade::question::{Question as Asked, read_changes};
 use rusqlite::Connection;
 
-use crate::{BikeVersion, Desk, DeskError, Question, QuestionId, Result, Settings, bike, question, settings};
+use crate::{
+    BikeVersion, Desk, DeskError, Inspection, InspectionId, PhotoId, PhotoRow, Question, QuestionId, Result,
+    Settings, bike, inspection, photo, question, settings,
+};
 
 /// An answer to a stored question.
 #[derive(Clone, Debug)]
@@ -27,9 +32,15 @@ pub struct Answered {
 /// What an answer is made from.
 pub(crate) struct Basis {
     pub(crate) question: Question,
-    pub(crate) bike: BikeVersion,
+    /// None where nobody has chosen one: an inspection needs no bike on record.
+    pub(crate) bike: Option<BikeVersion>,
+    pub(crate) inspections: Vec<Inspection>,
+    pub(crate) photos: Vec<PhotoRow>,
     pub(crate) settings: Settings,
 }
+
+/// The record that stands for a bike which the workshop does not have.
+const NO_BIKE: &str = "name = \"Bike not on record\"";
 
 impl Desk {
     /// Answers a stored question with these changes, on its bike as it is now, with the workshop's settings.
@@ -39,31 +50,45 @@ impl Desk {
     /// impossible, [`DeskError::Refused`] when no bike was chosen yet.
     pub fn answer_of(&self, id: QuestionId, changes: &str) -> Result<Answered> {
         let basis = self.read(|connection| Basis::read(connection, id))?;
-        basis.answer(changes, &format!("{id:04}"), String::new())
+        basis.answer(changes, &format!("{id:04}"), String::new(), &address)
     }
 }
 
 impl Basis {
     pub(crate) fn read(connection: &Connection, id: QuestionId) -> Result<Basis> {
         let question = question::read(connection, id)?;
-        let Some(bike) = question.bike else {
+        let inspections = inspection::of_question(connection, id)?;
+        if question.bike.is_none() && inspections.is_empty() {
             return Err(DeskError::refused(
                 "no bike was chosen for this question yet",
                 "choose one of the workshop's bikes, or add the rider's",
             ));
-        };
-        Ok(Basis { question, bike: bike::newest(connection, bike)?, settings: settings::read(connection)? })
+        }
+        let bike = question.bike.map(|bike| bike::newest(connection, bike)).transpose()?;
+        let photos = photo::list(connection, id)?;
+        Ok(Basis { question, bike, inspections, photos, settings: settings::read(connection)? })
     }
 
-    pub(crate) fn answer(&self, changes: &str, sheet: &str, drawn: String) -> Result<Answered> {
+    /// The answer; `picture` says where a photo's picture is.
+    pub(crate) fn answer(
+        &self,
+        changes: &str,
+        sheet: &str,
+        drawn: String,
+        picture: &dyn Fn(PhotoId) -> Result<String>,
+    ) -> Result<Answered> {
         let lines: Vec<&str> = changes.lines().collect();
         let read = read_changes(&lines).map_err(DeskError::Changes)?;
-        let record = self.bike.record()?.with_tolerances(&self.settings.tolerances);
+        let record = match &self.bike {
+            Some(bike) => bike.record()?,
+            None => bike::read_record("no bike", NO_BIKE)?,
+        };
+        let known: Vec<&Inspection> = self.inspections.iter().filter(|it| it.known().is_some()).collect();
         let question = Asked {
             asked: self.question.asked.clone(),
-            record,
+            record: record.with_tolerances(&self.settings.tolerances),
             changes: read.changes,
-            inspections: Vec::new(),
+            inspections: known.iter().filter_map(|it| it.inspected()).collect(),
         };
         let findings = answer(question.clone())?;
         let settings = &self.settings;
@@ -73,7 +98,36 @@ impl Basis {
             sheet: sheet.to_owned(),
             units: Units { length: settings.length, language: settings.label_language },
         };
-        let sheet = compose(&findings, &heading);
+        let mut sheet = compose(&findings, &heading);
+        for (part, kept) in sheet.inspections.iter_mut().zip(known) {
+            part.photos = pictures(&self.photos, kept.id, picture)?;
+        }
         Ok(Answered { question, findings, sheet, warnings: read.warnings })
     }
+}
+
+/// The photos of an inspection, ready for a sheet.
+fn pictures(
+    photos: &[PhotoRow],
+    inspection: InspectionId,
+    picture: &dyn Fn(PhotoId) -> Result<String>,
+) -> Result<Vec<Photo>> {
+    let of_inspection = photos.iter().filter(|photo| photo.inspection == Some(inspection));
+    of_inspection
+        .map(|photo| {
+            Ok(Photo {
+                href: picture(photo.id)?,
+                width: photo.width,
+                height: photo.height,
+                caption: photo.caption.clone(),
+                marks: read_marks(&photo.marks).unwrap_or_default(),
+            })
+        })
+        .collect()
+}
+
+/// Where the web app shows a photo.
+#[allow(clippy::unnecessary_wraps)]
+fn address(id: PhotoId) -> Result<String> {
+    Ok(format!("/photos/{id}"))
 }

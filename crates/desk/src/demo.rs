@@ -8,7 +8,7 @@ use knockon_trade::{demo, question::read_question};
 use rusqlite::Transaction;
 
 use crate::answer::Basis;
-use crate::{BikeId, Desk, DeskError, QuestionEdit, Result, Settings, Stamp, State, Way};
+use crate::{BikeId, Desk, DeskError, PhotoId, QuestionEdit, Result, Settings, Stamp, State, Way};
 use crate::{bike, draft, folder, publish, question, search, settings};
 
 /// How a question of the demo stands, by the number that its file begins with.
@@ -136,10 +136,15 @@ fn add(tx: &Transaction<'_>, entry: &Entry, bikes: &BTreeMap<&str, BikeId>, stam
     draft::add(tx, id, 1, &asked.changes.join("\n"), None, &came)?;
     search::mirror_question(tx, id)?;
     if standing.state == State::Answered {
-        let rendered = publish::render(&Basis::read(tx, id)?, Way::First, 1, &looked)?;
+        let rendered = publish::render(&Basis::read(tx, id)?, Way::First, 1, &looked, &no_photo)?;
         publish::store(tx, id, &rendered, 1, &looked)?;
     }
     Ok(())
+}
+
+/// The demo's answered questions have no photos.
+fn no_photo(id: PhotoId) -> Result<String> {
+    Err(DeskError::NotFound { what: "photo", id: id.to_string() })
 }
 
 /// The same person some hours earlier.

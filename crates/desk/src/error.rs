@@ -39,6 +39,9 @@ pub enum DeskError {
     /// Faults of the lines of changes.
     #[error("the changes cannot be used: {}", first(.0))]
     Changes(Vec<Problem>),
+    /// Faults of the marks on a photo; nothing was stored.
+    #[error("the marks cannot be used: {}", first(.0))]
+    Marks(Vec<Problem>),
     /// Faults of the files of a folder; nothing was taken in.
     #[error("the folder cannot be taken in: {}", first(.0))]
     Folder(Vec<Problem>),
@@ -98,7 +101,10 @@ impl DeskError {
             DeskError::NotAWorkshop(_) => {
                 "name a workshop's file, or a path where there is no file yet; nothing was changed".to_owned()
             }
-            DeskError::Record(problems) | DeskError::Changes(problems) | DeskError::Folder(problems) => {
+            DeskError::Record(problems)
+            | DeskError::Changes(problems)
+            | DeskError::Marks(problems)
+            | DeskError::Folder(problems) => {
                 problems
                     .first()
                     .and_then(|problem| problem.help.clone())

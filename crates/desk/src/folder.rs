@@ -4,7 +4,7 @@
 //! workshop.toml                  settings
 //! bikes/larch-150-size-m.toml    the newest version of a record, as it was written
 //! bikes/larch-150-size-m/        history.toml: who saved which version, when and why; 0001.toml …: the earlier ones
-//! questions/0042.toml            a question with its changes, notes and photos' captions
+//! questions/0042.toml            a question with its changes, notes, inspections, and photos' captions and marks
 //! photos/0007.jpg                a photo, by its number
 //! sheets/k7m2x9pq/1.html …       a published sheet in every format; 1.toml: what it is; 1.record.toml: its bike
 //! ```

@@ -50,6 +50,8 @@ ids! {
     QuestionId
     /// Number of a photo.
     PhotoId
+    /// Number of an inspection.
+    InspectionId
     /// Number of an account.
     AccountId
 }

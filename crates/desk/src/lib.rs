@@ -7,7 +7,7 @@
 //! - `bike`: records and their history; `question`: what came in; `draft`: the changes that somebody tries, with undo and redo;
 //! - `search`: lists and full-text search; `alike`: answered questions that resemble another;
 //! - `answer`: from a stored question to findings and sheet; `publish`: sheets that never change again;
-//! - `photo`: pictures without metadata; `settings`: the workshop's own; `account`: who may come in;
+//! - `inspection`: what was found by a protocol; `photo`: pictures without metadata, and the marks on them; `settings`: the workshop's own; `account`: who may come in;
 //! - `backup`: copies of the whole file; `folder`: the workshop as plain files; `demo`: an invented workshop to try.
 //!
 //! There is no SQL outside this crate, and none in it that is put together from what somebody typed. What may not be here:
@@ -24,6 +24,7 @@ mod draft;
 mod error;
 mod folder;
 mod ids;
+mod inspection;
 mod photo;
 mod publish;
 mod question;
@@ -37,7 +38,8 @@ pub use answer::Answered;
 pub use bike::{BikeRow, BikeVersion, LONGEST as LONGEST_RECORD};
 pub use draft::Draft;
 pub use error::{DeskError, Result};
-pub use ids::{AccountId, BikeId, PhotoId, QuestionId};
+pub use ids::{AccountId, BikeId, InspectionId, PhotoId, QuestionId};
+pub use inspection::{Inspection, InspectionAnswer};
 pub use photo::PhotoRow;
 pub use publish::{Format, Publication, Way};
 pub use question::{NewQuestion, Question, QuestionEdit, State};

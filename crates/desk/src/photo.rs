@@ -8,10 +8,11 @@ use std::io::Cursor;
 use image::codecs::jpeg::JpegEncoder;
 use image::imageops::FilterType;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits};
-use rusqlite::{Connection, Transaction, params};
+use knockon_trade::inspection::mark::{read_marks, written};
+use rusqlite::{Connection, Row, Transaction, params};
 
 use crate::error::missing;
-use crate::{Desk, DeskError, PhotoId, QuestionId, Result, Stamp, question};
+use crate::{Desk, DeskError, InspectionId, PhotoId, QuestionId, Result, Stamp, inspection, question};
 
 /// A photo in a list.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +27,10 @@ pub struct PhotoRow {
     pub height: u32,
     /// Size in bytes.
     pub bytes: u64,
+    /// The inspection that it was taken for.
+    pub inspection: Option<InspectionId>,
+    /// What was drawn on it, one mark a line.
+    pub marks: String,
     /// Who added it, and when.
     pub stamp: Stamp,
 }
@@ -40,6 +45,8 @@ const LONGEST_SIDE: u32 = 20_000;
 const MOST_MEMORY: u64 = 256 * 1024 * 1024;
 /// Longest side that is kept, in pixels: enough to see a crack, and a third of a megabyte.
 const KEPT_SIDE: u32 = 2048;
+/// Longest side on a published sheet, in pixels: a hand's breadth on paper.
+const PRINT_SIDE: u32 = 1024;
 /// Quality of the JPEG that is kept, out of 100.
 const QUALITY: u8 = 85;
 /// Most photos of one question.
@@ -47,11 +54,21 @@ const MOST_PHOTOS: i64 = 40;
 /// Longest caption, in characters.
 const LONGEST_CAPTION: usize = 500;
 
-const ADD: &str = "INSERT INTO photo (id, question, caption, width, height, at, who, jpeg)
-    VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)";
+const ADD: &str = "INSERT INTO photo (id, question, caption, width, height, at, who, jpeg, inspection, marks)
+    VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)";
 const COUNT: &str = "SELECT count(*) FROM photo WHERE question = ?1";
 const LIST: &str =
-    "SELECT id, caption, width, height, length(jpeg), at, who FROM photo WHERE question = ?1 ORDER BY id";
+    "SELECT id, caption, width, height, length(jpeg), at, who, inspection, marks, question FROM photo
+    WHERE question = ?1 ORDER BY id";
+const ONE: &str = "SELECT id, caption, width, height, length(jpeg), at, who, inspection, marks, question FROM photo WHERE id = ?1";
+const MARK: &str = "UPDATE photo SET marks = ?2, caption = ?3 WHERE id = ?1";
+
+/// What is kept of a photo beside its pixels.
+pub(crate) struct About<'a> {
+    pub(crate) caption: &'a str,
+    pub(crate) inspection: Option<InspectionId>,
+    pub(crate) marks: &'a str,
+}
 
 /// A photo that is ready to be stored.
 pub(crate) struct Picture {
@@ -82,7 +99,56 @@ impl Desk {
         self.write(|tx| {
             question::exists(tx, question)?;
             check_room(tx, question)?;
-            add(tx, None, question, &picture, caption, stamp)
+            let about = About { caption, inspection: None, marks: "" };
+            add(tx, None, question, &picture, &about, stamp)
+        })
+    }
+
+    /// Adds a photo to the question of an inspection, taken for it.
+    ///
+    /// # Errors
+    /// As [`Desk::add_photo`]; [`DeskError::Refused`] for a signed inspection.
+    pub fn add_photo_of(&self, inspection: InspectionId, bytes: &[u8], caption: &str, stamp: &Stamp) -> Result<PhotoId> {
+        check_caption(caption)?;
+        let open = |connection: &Connection| {
+            let found = inspection::read(connection, inspection)?;
+            inspection::unsigned(&found)?;
+            check_room(connection, found.question)?;
+            Ok(found.question)
+        };
+        self.read(open)?;
+        let picture = self.develop(bytes)?;
+        self.write(|tx| {
+            let question = open(tx)?;
+            let about = About { caption, inspection: Some(inspection), marks: "" };
+            add(tx, None, question, &picture, &about, stamp)
+        })
+    }
+
+    /// A photo's row, and the question that it belongs to.
+    pub fn photo_row(&self, id: PhotoId) -> Result<(QuestionId, PhotoRow)> {
+        self.read(|connection| {
+            let mut statement = connection.prepare_cached(ONE)?;
+            let mut rows = statement.query([id])?;
+            let found = rows.next()?.ok_or(rusqlite::Error::QueryReturnedNoRows).map_err(missing("photo", &id))?;
+            Ok((found.get(9)?, row(found)?))
+        })
+    }
+
+    /// Says what is drawn on a photo, one mark a line, and what it shows.
+    ///
+    /// # Errors
+    /// [`DeskError::Marks`] with every line that is no mark; [`DeskError::Refused`] when its inspection is signed.
+    pub fn mark_photo(&self, id: PhotoId, marks: &str, caption: &str) -> Result<()> {
+        check_caption(caption)?;
+        let marks = written(&read_marks(marks).map_err(DeskError::Marks)?);
+        let (_, row) = self.photo_row(id)?;
+        self.write(|tx| {
+            if let Some(inspection) = row.inspection {
+                inspection::unsigned(&inspection::read(tx, inspection)?)?;
+            }
+            tx.prepare_cached(MARK)?.execute(params![id, marks, caption.trim()])?;
+            Ok(())
         })
     }
 
@@ -166,17 +232,34 @@ pub(crate) fn list(connection: &Connection, question: QuestionId) -> Result<Vec<
     let mut statement = connection.prepare_cached(LIST)?;
     let mut rows = statement.query([question])?;
     let mut photos = Vec::new();
-    while let Some(row) = rows.next()? {
-        photos.push(PhotoRow {
-            id: row.get(0)?,
-            caption: row.get(1)?,
-            width: row.get(2)?,
-            height: row.get(3)?,
-            bytes: row.get::<_, u32>(4)?.into(),
-            stamp: Stamp::read(row, 5)?,
-        });
+    while let Some(found) = rows.next()? {
+        photos.push(row(found)?);
     }
     Ok(photos)
+}
+
+fn row(row: &Row<'_>) -> Result<PhotoRow> {
+    Ok(PhotoRow {
+        id: row.get(0)?,
+        caption: row.get(1)?,
+        width: row.get(2)?,
+        height: row.get(3)?,
+        bytes: row.get::<_, u32>(4)?.into(),
+        stamp: Stamp::read(row, 5)?,
+        inspection: row.get(7)?,
+        marks: row.get(8)?,
+    })
+}
+
+/// A smaller print of a photo for a sheet that holds its pictures in itself.
+pub(crate) fn print(jpeg: &[u8]) -> Result<Vec<u8>> {
+    let mut picture = decode(jpeg)?;
+    if picture.width().max(picture.height()) > PRINT_SIDE {
+        picture = picture.resize(PRINT_SIDE, PRINT_SIDE, FilterType::Triangle);
+    }
+    let mut print = Vec::new();
+    JpegEncoder::new_with_quality(&mut print, QUALITY).encode_image(&picture.into_rgb8()).map_err(unusable)?;
+    Ok(print)
 }
 
 pub(crate) fn jpeg(connection: &Connection, id: PhotoId) -> Result<Vec<u8>> {
@@ -189,11 +272,13 @@ pub(crate) fn add(
     id: Option<PhotoId>,
     question: QuestionId,
     picture: &Picture,
-    caption: &str,
+    about: &About<'_>,
     stamp: &Stamp,
 ) -> Result<PhotoId> {
     let Picture { width, height, jpeg } = picture;
-    let row = params![id, question, caption.trim(), width, height, stamp.millis(), stamp.who, jpeg];
+    let About { caption, inspection, marks } = *about;
+    let caption = caption.trim();
+    let row = params![id, question, caption, width, height, stamp.millis(), stamp.who, jpeg, inspection, marks];
     tx.prepare_cached(ADD)?.execute(row)?;
     Ok(PhotoId(tx.last_insert_rowid()))
 }

@@ -3,6 +3,7 @@
 //! A further sheet on the same question is the next revision under the same address; the earlier ones stay. The tables
 //! refuse to alter or remove one.
 
+use knockon_sheet::inspection::data_uri;
 use knockon_sheet::text::{Style, text};
 use knockon_sheet::{drawing, html, json, markdown};
 use rand::RngExt;
@@ -10,7 +11,7 @@ use rusqlite::{Connection, OptionalExtension, Row, Transaction, params};
 
 use crate::answer::{Answered, Basis};
 use crate::error::missing;
-use crate::{Desk, DeskError, Draft, QuestionId, Result, Stamp, State, question, search};
+use crate::{Desk, DeskError, Draft, PhotoId, QuestionId, Result, Stamp, State, photo, question, search};
 
 /// How a published sheet was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -175,6 +176,13 @@ impl Desk {
         self.publish_if(id, which, stamp, |now| now.changes == seen.changes && now.instead == seen.instead)
     }
 
+    /// A photo as a sheet holds it in itself.
+    fn printed(&self, id: PhotoId) -> Result<String> {
+        let jpeg = self.read(|connection| photo::jpeg(connection, id))?;
+        let _alone = self.darkroom();
+        Ok(data_uri("image/jpeg", &photo::print(&jpeg)?))
+    }
+
     fn publish_if(
         &self,
         id: QuestionId,
@@ -190,12 +198,14 @@ impl Desk {
             if !is_meant(&basis.question.draft) {
                 break;
             }
-            let rendered = render(&basis, which, revision, stamp)?;
+            let rendered = render(&basis, which, revision, stamp, &|id| self.printed(id))?;
             let stored = self.write(|tx| {
                 let now = Basis::read(tx, id)?;
                 let overtaken = now.question.version != basis.question.version
                     || now.question.draft != basis.question.draft
                     || now.bike != basis.bike
+                    || now.inspections != basis.inspections
+                    || now.photos != basis.photos
                     || next_revision(tx, id)? != revision;
                 if overtaken { Ok(None) } else { store(tx, id, &rendered, revision, stamp).map(Some) }
             })?;
@@ -258,7 +268,13 @@ pub(crate) fn next_revision(connection: &Connection, id: QuestionId) -> Result<u
 }
 
 /// Writes the sheet in every format.
-pub(crate) fn render(basis: &Basis, way: Way, revision: u32, stamp: &Stamp) -> Result<Rendered> {
+pub(crate) fn render(
+    basis: &Basis,
+    way: Way,
+    revision: u32,
+    stamp: &Stamp,
+    picture: &dyn Fn(PhotoId) -> Result<String>,
+) -> Result<Rendered> {
     let draft = &basis.question.draft;
     let changes = match way {
         Way::First => &draft.changes,
@@ -267,14 +283,14 @@ pub(crate) fn render(basis: &Basis, way: Way, revision: u32, stamp: &Stamp) -> R
         })?,
     };
     let number = format!("{:04} / {revision}", basis.question.id);
-    let Answered { findings, sheet, .. } = basis.answer(changes, &number, drawn(stamp))?;
+    let Answered { findings, sheet, .. } = basis.answer(changes, &number, drawn(stamp), picture)?;
     Ok(Rendered {
         way,
         title: sheet.title.question.clone(),
         bike: sheet.title.bike.clone(),
         headline: sheet.answer.headline.clone(),
         sentences: sheet.answer.sentences.join(" "),
-        record: basis.bike.text.clone(),
+        record: basis.bike.as_ref().map(|bike| bike.text.clone()).unwrap_or_default(),
         changes: changes.clone(),
         files: [
             (Format::Html, html::html(&sheet)),

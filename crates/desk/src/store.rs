@@ -18,7 +18,10 @@ use crate::{DeskError, Result};
 const APPLICATION: i32 = 0x6b6e_6f6b;
 
 /// Every form of the file that there ever was, oldest first.
-const MIGRATIONS: &[M<'_>] = &[M::up(include_str!("migrations/0001-workshop.sql"))];
+const MIGRATIONS: &[M<'_>] = &[
+    M::up(include_str!("migrations/0001-workshop.sql")),
+    M::up(include_str!("migrations/0002-inspections.sql")),
+];
 
 /// Most readers at the same time; a further one waits. Each may hold 2 MB of pages.
 const READERS: usize = 6;

@@ -9,7 +9,7 @@ use toml::Spanned;
 use crate::{Language, LengthUnit, State, Way};
 
 /// Form of the folder that this program writes and reads.
-pub(super) const FORM: u32 = 1;
+pub(super) const FORM: u32 = 2;
 
 /// `workshop.toml`.
 #[derive(Serialize, Deserialize)]
@@ -84,6 +84,46 @@ pub(super) struct Question {
     pub(super) who: Option<String>,
     #[serde(default, rename = "photo", skip_serializing_if = "Vec::is_empty")]
     pub(super) photos: Vec<Photo>,
+    #[serde(default, rename = "inspection", skip_serializing_if = "Vec::is_empty")]
+    pub(super) inspections: Vec<Inspection>,
+}
+
+impl Photo {
+    /// The marks as one text.
+    pub(super) fn marked(&self) -> String {
+        self.marks.as_ref().map(|marks| text(marks.get_ref())).unwrap_or_default()
+    }
+}
+
+/// An inspection of a question.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Inspection {
+    pub(super) number: Spanned<i64>,
+    pub(super) protocol: Spanned<String>,
+    pub(super) edition: u32,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub(super) part: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) signed_by: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) signed_at: Option<Timestamp>,
+    pub(super) at: Timestamp,
+    pub(super) who: String,
+    #[serde(default, rename = "found", skip_serializing_if = "Vec::is_empty")]
+    pub(super) answers: Vec<Answer>,
+}
+
+/// What was found at one step.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Answer {
+    pub(super) step: Spanned<String>,
+    pub(super) answer: Spanned<String>,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub(super) note: String,
+    pub(super) at: Timestamp,
+    pub(super) who: String,
 }
 
 /// A photo of a question; the picture is `photos/NUMBER.jpg`.
@@ -93,6 +133,12 @@ pub(super) struct Photo {
     pub(super) number: Spanned<i64>,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub(super) caption: String,
+    /// The inspection that it was taken for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) inspection: Option<Spanned<i64>>,
+    /// One a line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) marks: Option<Spanned<Vec<String>>>,
     pub(super) at: Timestamp,
     pub(super) who: String,
 }

@@ -101,8 +101,8 @@ impl Reader {
         }
         let Some(file) = self.form::<Workshop>(&path)? else { return Ok(None) };
         let form = *file.form.form.get_ref();
-        if form != FORM {
-            let message = format!("the folder has form {form}, this program reads form {FORM}");
+        if !(1..=FORM).contains(&form) {
+            let message = format!("the folder has form {form}, this program reads forms 1 to {FORM}");
             let help = "take it in with the program that wrote it, or a newer one";
             self.faults.push(file.fault(file.form.form.span(), message).with_help(help));
         }

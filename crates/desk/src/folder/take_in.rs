@@ -2,6 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use knockon_trade::inspection::mark::read_marks;
+use knockon_trade::inspection::script::suggestion;
+use knockon_trade::inspection::{Given, protocol};
 use knockon_trade::problem::Problem;
 use rusqlite::{Transaction, params};
 
@@ -9,8 +12,8 @@ use super::forms::{Question, text};
 use super::read::{Bike, File, Found, FoundSheet, MOST_NUMBER, bytes, told, whole};
 use crate::publish::Rendered;
 use crate::{
-    BikeId, Desk, DeskError, PhotoId, QuestionEdit, QuestionId, Result, Settings, Stamp, bike, draft, photo,
-    publish, question, search, settings,
+    BikeId, Desk, DeskError, Inspection, InspectionAnswer, InspectionId, PhotoId, QuestionEdit, QuestionId,
+    Result, Settings, Stamp, bike, draft, inspection, photo, publish, question, search, settings,
 };
 
 /// Takes everything in, or nothing when there is any fault.
@@ -28,12 +31,23 @@ pub(super) fn all(
     let mut faults = Vec::new();
     take_settings(tx, found, stamp)?;
     let bikes = take_bikes(tx, found, stamp, &mut step)?;
-    let mut photos = BTreeSet::new();
+    let (mut photos, mut inspections) = (BTreeSet::new(), BTreeSet::new());
     for (number, file) in &found.questions {
         take_question(tx, *number, file, &bikes, stamp, &mut faults)?;
+        take_inspections(tx, *number, file, &mut inspections, &mut faults)?;
         for photo in &file.form.photos {
             let number = *photo.number.get_ref();
             let known = found.photos.contains_key(&number);
+            if let (Err(problems), Some(marks)) = (read_marks(&photo.marked()), &photo.marks) {
+                let first = problems.first().map(ToString::to_string).unwrap_or_default();
+                faults.push(file.fault(marks.span(), format!("these marks cannot be used: {first}")));
+            }
+            if let Some(wanted) = &photo.inspection
+                && !file.form.inspections.iter().any(|it| it.number.get_ref() == wanted.get_ref())
+            {
+                let message = format!("this question has no inspection {}", wanted.get_ref());
+                faults.push(file.fault(wanted.span(), message));
+            }
             if !known || !photos.insert(number) {
                 let why = if known { "stands twice" } else { "is not in the folder `photos`" };
                 faults.push(file.fault(photo.number.span(), format!("photo {number} {why}")));
@@ -176,6 +190,66 @@ fn take_question(
     draft::add(tx, id, 1, &changes, instead.as_deref(), &tried)
 }
 
+/// Inspections keep their numbers, which are of the whole workshop.
+fn take_inspections(
+    tx: &Transaction<'_>,
+    number: i64,
+    file: &File<Question>,
+    taken: &mut BTreeSet<i64>,
+    faults: &mut Vec<Problem>,
+) -> Result<()> {
+    for form in &file.form.inspections {
+        let own = *form.number.get_ref();
+        if !(1..=MOST_NUMBER).contains(&own) || !taken.insert(own) {
+            let message = format!("inspection {own} stands twice, or is not from 1 to {MOST_NUMBER}");
+            faults.push(file.fault(form.number.span(), message));
+            continue;
+        }
+        let Some(protocol) = protocol(form.protocol.get_ref()) else {
+            let message = format!("there is no protocol `{}`", form.protocol.get_ref());
+            faults.push(file.fault(form.protocol.span(), message).with_help(suggestion(form.protocol.get_ref())));
+            continue;
+        };
+        inspection::check_words("the part", &form.part)?;
+        let mut steps = BTreeSet::new();
+        for answer in &form.answers {
+            let Some(step) = protocol.step(answer.step.get_ref()) else {
+                // A protocol may have lost a step since: its answer is kept, and counts for nothing.
+                continue;
+            };
+            if !steps.insert(&step.id) {
+                faults.push(file.fault(answer.step.span(), format!("step `{}` is answered twice", step.id)));
+            }
+            if let Err(fault) = Given::read(step, answer.answer.get_ref()) {
+                faults.push(file.fault(answer.answer.span(), fault.why).with_help(fault.help));
+            }
+        }
+        if form.signed_at.is_some() != form.signed_by.is_some() {
+            faults.push(file.fault(form.number.span(), "a signature has a name and a time"));
+            continue;
+        }
+        let signed = form.signed_at.zip(form.signed_by.clone()).map(|(at, who)| Stamp { at, who });
+        let answers = form.answers.iter().map(|answer| InspectionAnswer {
+            step: answer.step.get_ref().clone(),
+            answer: answer.answer.get_ref().clone(),
+            note: answer.note.clone(),
+            stamp: Stamp { at: answer.at, who: answer.who.clone() },
+        });
+        let new = Inspection {
+            id: InspectionId(own),
+            question: QuestionId(number),
+            protocol: protocol.id.clone(),
+            edition: form.edition.max(1),
+            part: form.part.clone(),
+            signed,
+            answers: answers.collect(),
+            stamp: Stamp { at: form.at, who: form.who.clone() },
+        };
+        inspection::add(tx, Some(new.id), &new)?;
+    }
+    Ok(())
+}
+
 fn take_sheet(
     tx: &Transaction<'_>,
     number: i64,
@@ -242,7 +316,12 @@ fn take_photos(
         };
         let stamp = Stamp { at: form.at, who: form.who.clone() };
         let id = Some(PhotoId(number_of_photo));
-        photo::add(tx, id, QuestionId(number), &picture, &form.caption, &stamp)?;
+        let about = photo::About {
+            caption: &form.caption,
+            inspection: form.inspection.as_ref().map(|number| InspectionId(*number.get_ref())),
+            marks: &form.marked(),
+        };
+        photo::add(tx, id, QuestionId(number), &picture, &about, &stamp)?;
         step();
     }
     Ok(())

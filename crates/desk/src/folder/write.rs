@@ -8,10 +8,14 @@ use rusqlite::{Connection, params};
 use serde::Serialize;
 use toml::Spanned;
 
-use super::forms::{FORM, History, Photo, Question, Sheet, StateWord, Version, WayWord, Workshop, lines};
+use super::forms::{
+    Answer, FORM, History, Inspection, Photo, Question, Sheet, StateWord, Version, WayWord, Workshop, lines,
+};
 use super::{BIKES, HISTORY, PHOTOS, QUESTIONS, SHEETS, WORKSHOP};
 use crate::error::broken;
-use crate::{BikeId, DeskError, Format, QuestionId, Result, Stamp, Way, bike, photo, question, settings};
+use crate::{
+    BikeId, DeskError, Format, QuestionId, Result, Stamp, Way, bike, inspection, photo, question, settings,
+};
 
 const BIKE_IDS: &str = "SELECT id FROM bike ORDER BY id";
 const QUESTION_IDS: &str = "SELECT id FROM question ORDER BY id";
@@ -135,6 +139,8 @@ fn write_question(
     let photos = photos.into_iter().map(|row| Photo {
         number: bare(row.id.0),
         caption: row.caption,
+        inspection: row.inspection.map(|inspection| bare(inspection.0)),
+        marks: (!row.marks.is_empty()).then(|| bare(lines(&row.marks))),
         at: row.stamp.at,
         who: row.stamp.who,
     });
@@ -152,8 +158,30 @@ fn write_question(
         at: Some(question.stamp.at),
         who: Some(question.stamp.who),
         photos: photos.collect(),
+        inspections: inspection::of_question(connection, id)?.into_iter().map(inspection_form).collect(),
     };
     out.form(&Path::new(QUESTIONS).join(format!("{id:04}.toml")), &form)
+}
+
+fn inspection_form(kept: crate::Inspection) -> Inspection {
+    let answers = kept.answers.into_iter().map(|answer| Answer {
+        step: bare(answer.step),
+        answer: bare(answer.answer),
+        note: answer.note,
+        at: answer.stamp.at,
+        who: answer.stamp.who,
+    });
+    Inspection {
+        number: bare(kept.id.0),
+        protocol: bare(kept.protocol),
+        edition: kept.edition,
+        part: kept.part,
+        signed_at: kept.signed.as_ref().map(|stamp| stamp.at),
+        signed_by: kept.signed.map(|stamp| stamp.who),
+        at: kept.stamp.at,
+        who: kept.stamp.who,
+        answers: answers.collect(),
+    }
 }
 
 fn write_sheet(
