@@ -31,6 +31,7 @@ const STYLE: &[&str] = &[
     include_str!("../assets/settings.css"),
     include_str!("../assets/gauge.css"),
     include_str!("../assets/fits.css"),
+    include_str!("../assets/inspect.css"),
 ];
 
 /// The script's pieces, each a function of its own that runs when the page is there.
@@ -42,6 +43,7 @@ const SCRIPT: &[&str] = &[
     include_str!("../assets/rule.js"),
     include_str!("../assets/question.js"),
     include_str!("../assets/travel.js"),
+    include_str!("../assets/marks.js"),
 ];
 
 /// The sheet's typeface, regular.

@@ -1,6 +1,7 @@
 //! What can be typed.
 
 mod account;
+mod inspect;
 mod open;
 mod what_if;
 mod workshop;
@@ -10,6 +11,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 
 pub(crate) use account::{Account, Password, Role};
+pub(crate) use inspect::Inspect;
 pub(crate) use open::Open;
 pub(crate) use what_if::WhatIf;
 pub(crate) use workshop::{Backup, Export, Import, Restore};
@@ -38,9 +40,11 @@ Examples:
   knockon audit larch.toml
   knockon read-table table.csv --name Larch --out bikes
   knockon explain wheel_flop
+  knockon inspect carbon-frame --part \"down tube, left\"
+  knockon clean \"brake cleaner\" pads
 
 A RECORD is a TOML file, - for standard input, or demo:NAME for a bike of the demo workshop.
-Exit status: 0 answered, 1 the answer is \"does not fit\", 2 bad input.";
+Exit status: 0 answered, 1 the answer is \"does not fit\" or \"not before it was inspected\", 2 bad input.";
 
 #[derive(Subcommand, Debug)]
 pub(crate) enum Command {
@@ -100,6 +104,17 @@ pub(crate) enum Command {
         /// What was measured and how much: "axle 15", "hub width 110 ± 0.5"; without any, all that can be measured is listed.
         #[arg(value_name = "READING")]
         readings: Vec<String>,
+        /// Print the result as one JSON object.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Inspect a part by a protocol: asks question by question and says what may be done with it.
+    Inspect(Inspect),
+    /// What does a cleaner or fluid do to a surface? And in which order is a bike washed, a rotor cleaned, a brake bedded in?
+    Clean {
+        /// A cleaner or fluid, a surface, both, or a routine: "brake cleaner" pads; without any, all are listed.
+        #[arg(value_name = "NAME", num_args = 0..=2)]
+        names: Vec<String>,
         /// Print the result as one JSON object.
         #[arg(long)]
         json: bool,

@@ -1,6 +1,6 @@
 //! The `knockon` command. Thin: every command does what one function of a library does.
 //!
-//! Exit status: 0 answered, 1 the answer is "does not fit", 2 bad input.
+//! Exit status: 0 answered, 1 the answer is "does not fit" or "not before it was inspected", 2 bad input.
 
 mod arguments;
 mod browser;
@@ -56,6 +56,8 @@ fn main() -> ExitCode {
         }
         Some(Command::Gauge { readings, json }) => commands::gauge::run(readings, *json, &printer),
         Some(Command::Explain { quantity }) => commands::explain::run(quantity.as_deref(), &printer),
+        Some(Command::Inspect(inspect)) => commands::inspect::run(inspect, &printer),
+        Some(Command::Clean { names, json }) => commands::clean::run(names, *json, &printer),
         Some(Command::Completions { shell }) => commands::completions::run(*shell, &printer),
     };
     if printer.lost_output() {

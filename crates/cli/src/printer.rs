@@ -63,6 +63,18 @@ impl Printer {
         let _ = writeln!(io::stderr().lock(), "{}", text.replace(steers_a_terminal, "\u{fffd}"));
     }
 
+    /// How questions look.
+    pub(crate) fn asking(&self) -> Style {
+        if self.colour_errors { Style::Colour } else { Style::Plain }
+    }
+
+    /// Prints a question of the program's own to standard error, as it is: standard output is for the answer.
+    #[allow(clippy::unused_self)] // whoever prints holds a printer
+    pub(crate) fn say(&self, text: &str) {
+        let mut out = io::stderr().lock();
+        let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    }
+
     /// Prints problems to standard error.
     pub(crate) fn problems(&self, problems: &[Problem]) {
         for problem in problems.iter().take(MOST_PROBLEMS) {

@@ -2,7 +2,7 @@
 //! come through here.
 
 use knockon_sheet::compose::{Heading, compose};
-use knockon_sheet::inspection::Photo;
+use knockon_sheet::inspection::{self as inspection_sheet, Photo};
 use knockon_sheet::sheet::Sheet;
 use knockon_sheet::units::Units;
 use knockon_trade::findings::{Findings, answer};
@@ -13,7 +13,7 @@ use rusqlite::Connection;
 
 use crate::{
     BikeVersion, Desk, DeskError, Inspection, InspectionId, PhotoId, PhotoRow, Question, QuestionId, Result,
-    Settings, bike, inspection, photo, question, settings,
+    Settings, bike, inspection, photo, publish, question, settings,
 };
 
 /// An answer to a stored question.
@@ -51,6 +51,46 @@ impl Desk {
     pub fn answer_of(&self, id: QuestionId, changes: &str) -> Result<Answered> {
         let basis = self.read(|connection| Basis::read(connection, id))?;
         basis.answer(changes, &format!("{id:04}"), String::new(), &address)
+    }
+}
+
+impl Desk {
+    /// The same with every photo in the sheet itself, for a page that stands alone.
+    ///
+    /// # Errors
+    /// As [`Desk::answer_of`].
+    pub fn answer_to_print(&self, id: QuestionId, changes: &str) -> Result<Answered> {
+        let basis = self.read(|connection| Basis::read(connection, id))?;
+        basis.answer(changes, &format!("{id:04}"), String::new(), &|id| self.printed(id))
+    }
+}
+
+impl Desk {
+    /// The sheet of one inspection, its photos in itself.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`]; [`DeskError::Refused`] for a protocol that this program does not have.
+    pub fn inspection_sheet(
+        &self,
+        id: InspectionId,
+    ) -> Result<(inspection_sheet::Inspection, inspection_sheet::Heading)> {
+        let (kept, question, bike, photos, settings) = self.read(|connection| {
+            let kept = inspection::read(connection, id)?;
+            let question = question::read(connection, kept.question)?;
+            let bike = question.bike.map(|bike| bike::title_of(connection, bike)).transpose()?;
+            let photos = photo::list(connection, kept.question)?;
+            Ok((kept, question, bike, photos, settings::read(connection)?))
+        })?;
+        let inspected = kept.inspected().ok_or_else(|| inspection::no_protocol(&kept.protocol))?;
+        let mut part = inspection_sheet::compose(&inspected, &inspected.judgement());
+        part.photos = pictures(&photos, id, &|id| self.printed(id))?;
+        let named = [bike.unwrap_or_default(), question.rider].into_iter().filter(|words| !words.is_empty());
+        let about = inspection_sheet::Heading {
+            workshop: settings.workshop,
+            bike: named.collect::<Vec<_>>().join(" · "),
+            drawn: publish::drawn(&kept.stamp),
+        };
+        Ok((part, about))
     }
 }
 

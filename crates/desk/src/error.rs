@@ -104,12 +104,10 @@ impl DeskError {
             DeskError::Record(problems)
             | DeskError::Changes(problems)
             | DeskError::Marks(problems)
-            | DeskError::Folder(problems) => {
-                problems
-                    .first()
-                    .and_then(|problem| problem.help.clone())
-                    .unwrap_or_else(|| "mend the text and save it again; nothing was stored".to_owned())
-            }
+            | DeskError::Folder(problems) => problems
+                .first()
+                .and_then(|problem| problem.help.clone())
+                .unwrap_or_else(|| "mend the text and save it again; nothing was stored".to_owned()),
             DeskError::Answer(error) => error.help(),
             DeskError::Conflict { .. } => {
                 "look at what is there now, and make your change again on top of it".to_owned()

@@ -86,10 +86,13 @@ const READ: &str = "SELECT id, question, protocol, edition, part, signed_at, sig
 const OF_QUESTION: &str = "SELECT id FROM inspection WHERE question = ?1 ORDER BY id";
 const NEWEST: &str = "SELECT id FROM inspection ORDER BY at DESC, id DESC LIMIT ?1";
 const COUNT: &str = "SELECT count(*) FROM inspection WHERE question = ?1";
-const ANSWERS: &str = "SELECT step, answer, note, at, who FROM inspection_answer WHERE inspection = ?1 ORDER BY step";
-const ADD: &str = "INSERT INTO inspection (id, question, protocol, edition, part, signed_at, signed_by, at, who)
+const ANSWERS: &str =
+    "SELECT step, answer, note, at, who FROM inspection_answer WHERE inspection = ?1 ORDER BY step";
+const ADD: &str =
+    "INSERT INTO inspection (id, question, protocol, edition, part, signed_at, signed_by, at, who)
     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)";
-const ANSWER: &str = "INSERT INTO inspection_answer (inspection, step, answer, note, at, who) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
+const ANSWER: &str =
+    "INSERT INTO inspection_answer (inspection, step, answer, note, at, who) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
     ON CONFLICT (inspection, step) DO UPDATE SET answer = ?3, note = ?4, at = ?5, who = ?6";
 const FORGET: &str = "DELETE FROM inspection_answer WHERE inspection = ?1 AND step = ?2";
 const TOUCH: &str = "UPDATE inspection SET at = ?2, who = ?3 WHERE id = ?1";
@@ -102,7 +105,13 @@ impl Desk {
     ///
     /// # Errors
     /// [`DeskError::NotFound`] for a question or a protocol that is not there, [`DeskError::Refused`] when the question has too many.
-    pub fn begin_inspection(&self, question: QuestionId, name: &str, part: &str, stamp: &Stamp) -> Result<InspectionId> {
+    pub fn begin_inspection(
+        &self,
+        question: QuestionId,
+        name: &str,
+        part: &str,
+        stamp: &Stamp,
+    ) -> Result<InspectionId> {
         let protocol =
             protocol(name).ok_or_else(|| DeskError::NotFound { what: "protocol", id: name.to_owned() })?;
         check_words("the part", part)?;
@@ -143,7 +152,8 @@ impl Desk {
     pub fn newest_inspections(&self, limit: u32) -> Result<Vec<Inspection>> {
         self.read(|connection| {
             let mut statement = connection.prepare_cached(NEWEST)?;
-            let ids = statement.query_map([limit], |row| row.get(0))?.collect::<rusqlite::Result<Vec<_>>>()?;
+            let ids =
+                statement.query_map([limit], |row| row.get(0))?.collect::<rusqlite::Result<Vec<_>>>()?;
             ids.into_iter().map(|id| read(connection, id)).collect()
         })
     }
@@ -152,15 +162,26 @@ impl Desk {
     ///
     /// # Errors
     /// [`DeskError::Refused`] for an answer that the step does not have, and for a signed inspection.
-    pub fn observe(&self, id: InspectionId, step: &str, answer: &str, note: &str, stamp: &Stamp) -> Result<()> {
+    pub fn observe(
+        &self,
+        id: InspectionId,
+        step: &str,
+        answer: &str,
+        note: &str,
+        stamp: &Stamp,
+    ) -> Result<()> {
         let note = note.trim();
         if note.chars().count() > LONGEST_NOTE {
-            return Err(DeskError::refused(format!("the note has more than {LONGEST_NOTE} characters"), "shorten it"));
+            return Err(DeskError::refused(
+                format!("the note has more than {LONGEST_NOTE} characters"),
+                "shorten it",
+            ));
         }
         self.write(|tx| {
             let (inspection, protocol) = open(tx, id)?;
             let step = step_of(protocol, step)?;
-            let given = Given::read(step, answer).map_err(|fault| DeskError::refused(fault.why, fault.help))?;
+            let given =
+                Given::read(step, answer).map_err(|fault| DeskError::refused(fault.why, fault.help))?;
             let answer = given.written(step);
             let row = params![inspection.id, step.id, answer, note, stamp.millis(), stamp.who];
             tx.prepare_cached(ANSWER)?.execute(row)?;
@@ -246,13 +267,15 @@ impl Desk {
 fn open(tx: &Transaction<'_>, id: InspectionId) -> Result<(Inspection, &'static Protocol)> {
     let inspection = read(tx, id)?;
     unsigned(&inspection)?;
-    let protocol = inspection.known().ok_or_else(|| {
-        DeskError::refused(
-            format!("this program has no protocol `{}`", inspection.protocol),
-            "use the program that it was begun with, or a newer one",
-        )
-    })?;
+    let protocol = inspection.known().ok_or_else(|| no_protocol(&inspection.protocol))?;
     Ok((inspection, protocol))
+}
+
+pub(crate) fn no_protocol(name: &str) -> DeskError {
+    DeskError::refused(
+        format!("this program has no protocol `{name}`"),
+        "use the program that it was begun with, or a newer one",
+    )
 }
 
 pub(crate) fn unsigned(inspection: &Inspection) -> Result<()> {
@@ -276,7 +299,10 @@ fn touch(tx: &Transaction<'_>, id: InspectionId, stamp: &Stamp) -> Result<()> {
 
 pub(crate) fn check_words(what: &str, words: &str) -> Result<()> {
     if words.chars().count() > LONGEST_WORDS {
-        return Err(DeskError::refused(format!("{what} has more than {LONGEST_WORDS} characters"), "shorten it"));
+        return Err(DeskError::refused(
+            format!("{what} has more than {LONGEST_WORDS} characters"),
+            "shorten it",
+        ));
     }
     Ok(())
 }
@@ -338,5 +364,10 @@ pub(crate) fn read(connection: &Connection, id: InspectionId) -> Result<Inspecti
 }
 
 fn answer(row: &Row<'_>) -> Result<InspectionAnswer> {
-    Ok(InspectionAnswer { step: row.get(0)?, answer: row.get(1)?, note: row.get(2)?, stamp: Stamp::read(row, 3)? })
+    Ok(InspectionAnswer {
+        step: row.get(0)?,
+        answer: row.get(1)?,
+        note: row.get(2)?,
+        stamp: Stamp::read(row, 3)?,
+    })
 }

@@ -108,7 +108,13 @@ impl Desk {
     ///
     /// # Errors
     /// As [`Desk::add_photo`]; [`DeskError::Refused`] for a signed inspection.
-    pub fn add_photo_of(&self, inspection: InspectionId, bytes: &[u8], caption: &str, stamp: &Stamp) -> Result<PhotoId> {
+    pub fn add_photo_of(
+        &self,
+        inspection: InspectionId,
+        bytes: &[u8],
+        caption: &str,
+        stamp: &Stamp,
+    ) -> Result<PhotoId> {
         check_caption(caption)?;
         let open = |connection: &Connection| {
             let found = inspection::read(connection, inspection)?;
@@ -130,7 +136,8 @@ impl Desk {
         self.read(|connection| {
             let mut statement = connection.prepare_cached(ONE)?;
             let mut rows = statement.query([id])?;
-            let found = rows.next()?.ok_or(rusqlite::Error::QueryReturnedNoRows).map_err(missing("photo", &id))?;
+            let found =
+                rows.next()?.ok_or(rusqlite::Error::QueryReturnedNoRows).map_err(missing("photo", &id))?;
             Ok((found.get(9)?, row(found)?))
         })
     }
@@ -258,7 +265,9 @@ pub(crate) fn print(jpeg: &[u8]) -> Result<Vec<u8>> {
         picture = picture.resize(PRINT_SIDE, PRINT_SIDE, FilterType::Triangle);
     }
     let mut print = Vec::new();
-    JpegEncoder::new_with_quality(&mut print, QUALITY).encode_image(&picture.into_rgb8()).map_err(unusable)?;
+    JpegEncoder::new_with_quality(&mut print, QUALITY)
+        .encode_image(&picture.into_rgb8())
+        .map_err(unusable)?;
     Ok(print)
 }
 
@@ -278,7 +287,8 @@ pub(crate) fn add(
     let Picture { width, height, jpeg } = picture;
     let About { caption, inspection, marks } = *about;
     let caption = caption.trim();
-    let row = params![id, question, caption, width, height, stamp.millis(), stamp.who, jpeg, inspection, marks];
+    let row =
+        params![id, question, caption, width, height, stamp.millis(), stamp.who, jpeg, inspection, marks];
     tx.prepare_cached(ADD)?.execute(row)?;
     Ok(PhotoId(tx.last_insert_rowid()))
 }

@@ -177,7 +177,7 @@ impl Desk {
     }
 
     /// A photo as a sheet holds it in itself.
-    fn printed(&self, id: PhotoId) -> Result<String> {
+    pub(crate) fn printed(&self, id: PhotoId) -> Result<String> {
         let jpeg = self.read(|connection| photo::jpeg(connection, id))?;
         let _alone = self.darkroom();
         Ok(data_uri("image/jpeg", &photo::print(&jpeg)?))
@@ -369,7 +369,7 @@ fn free_code(connection: &Connection) -> Result<String> {
 }
 
 /// When it was drawn, where the workshop is, and by whom.
-fn drawn(stamp: &Stamp) -> String {
+pub(crate) fn drawn(stamp: &Stamp) -> String {
     let date = stamp.at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%-d %b %Y");
     if stamp.who == Stamp::UNNAMED { date.to_string() } else { format!("{date}, {}", stamp.who) }
 }

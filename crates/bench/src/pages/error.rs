@@ -47,6 +47,7 @@ fn room(path: &str) -> Room {
         Some("bikes") => Room::Bikes,
         Some("sheets") => Room::Sheets,
         Some("fits") => Room::Fits,
+        Some("inspect" | "inspections" | "cleaning") => Room::Inspect,
         Some("gauge") => Room::Gauge,
         Some("settings") => Room::Settings,
         _ => Room::None,

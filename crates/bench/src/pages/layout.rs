@@ -16,6 +16,8 @@ pub enum Room {
     Sheets,
     /// Whether parts go on a bike.
     Fits,
+    /// Inspections by protocol, and cleaners against surfaces.
+    Inspect,
     /// What a part is, by a few readings.
     Gauge,
     /// Settings and accounts.
@@ -25,11 +27,12 @@ pub enum Room {
 }
 
 /// The rooms in the order of the heading.
-const ROOMS: [(Room, &str, &str); 6] = [
+const ROOMS: [(Room, &str, &str); 7] = [
     (Room::Questions, "Questions", "/questions"),
     (Room::Bikes, "Bikes", "/bikes"),
     (Room::Sheets, "Sheets", "/sheets"),
     (Room::Fits, "Fits", "/fits"),
+    (Room::Inspect, "Inspect", "/inspect"),
     (Room::Gauge, "Gauge", "/gauge"),
     (Room::Settings, "Settings", "/settings"),
 ];

@@ -8,6 +8,7 @@ pub mod error;
 pub mod fits;
 pub mod form;
 pub mod gauge;
+pub mod inspect;
 pub mod layout;
 pub mod listing;
 pub mod log_in;
@@ -35,5 +36,6 @@ pub fn routes() -> Router<App> {
         .merge(sheets::routes())
         .merge(fits::routes())
         .merge(gauge::routes())
+        .merge(inspect::routes())
         .merge(settings::routes())
 }

@@ -45,9 +45,8 @@ fn limit(path: &str) -> usize {
 /// True for the addresses that a photo is sent to.
 pub fn takes_photos(path: &str) -> bool {
     let path = path.strip_prefix("/api/v1").unwrap_or(path);
-    path.strip_prefix("/questions/")
-        .and_then(|rest| rest.strip_suffix("/photos"))
-        .is_some_and(|id| !id.contains('/'))
+    let of = path.strip_prefix("/questions/").or_else(|| path.strip_prefix("/inspections/"));
+    of.and_then(|rest| rest.strip_suffix("/photos")).is_some_and(|id| !id.contains('/'))
 }
 
 #[cfg(test)]
@@ -58,6 +57,8 @@ mod tests {
     fn only_photos_may_be_large() {
         assert_eq!(limit("/questions/4/photos"), PHOTO);
         assert_eq!(limit("/api/v1/questions/4/photos"), PHOTO);
+        assert_eq!(limit("/inspections/4/photos"), PHOTO);
+        assert_eq!(limit("/inspections/4/answer"), FORM);
         assert_eq!(limit("/questions/4/draft"), FORM);
         assert_eq!(limit("/questions/4/x/photos"), FORM);
         assert_eq!(limit("/log-in"), FORM);

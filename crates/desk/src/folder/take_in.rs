@@ -207,7 +207,9 @@ fn take_inspections(
         }
         let Some(protocol) = protocol(form.protocol.get_ref()) else {
             let message = format!("there is no protocol `{}`", form.protocol.get_ref());
-            faults.push(file.fault(form.protocol.span(), message).with_help(suggestion(form.protocol.get_ref())));
+            faults.push(
+                file.fault(form.protocol.span(), message).with_help(suggestion(form.protocol.get_ref())),
+            );
             continue;
         };
         inspection::check_words("the part", &form.part)?;

@@ -205,6 +205,11 @@ pub(crate) const SIGNATURES: [&str; 3] = [
 /// Said below the photos, wherever they are shown.
 pub(crate) const NO_EYES: &str = "Marks were drawn by hand. Nothing on this sheet was read from a photo.";
 
+/// The class of an element that tells a tone on a page.
+pub fn class(tone: Tone) -> &'static str {
+    crate::tone::class(tone)
+}
+
 /// The tone of a grade.
 pub fn tone_of(grade: Grade) -> Tone {
     match grade {

@@ -1,11 +1,13 @@
 //! Plain terminal reports beside the sheet: a record as it stands, an audit, the change language, a quantity explained, whether
-//! parts go on a bike, what a part can be by a few readings.
+//! parts go on a bike, what a part can be by a few readings, the protocols of inspection, cleaners and surfaces.
 
 mod audit;
+pub mod care;
 mod changes;
 mod explain;
 pub mod fits;
 pub mod gauge;
+pub mod protocols;
 pub mod shelf;
 mod show;
 

@@ -4,7 +4,7 @@
 //! `data/protocols/`, one file a protocol. [`judge`](walk::judge) walks it with what somebody found and returns a [`Judgement`]: one of four
 //! grades, why, what to do, what to write down, every caution, and what was not checked. [`given`] is what somebody found, as they type
 //! it; [`script`] a file of answers; [`inspected`] an inspection as a question
-//! carries it; [`mark`] what is drawn on its photos.
+//! carries it; [`mark`] what is drawn on its photos; [`suggest`] the protocols that a rider's words suggest.
 //!
 //! Three rules hold whatever a protocol says, and tests walk every protocol exhaustively for them:
 //!
@@ -20,6 +20,7 @@ pub mod inspected;
 pub mod mark;
 pub mod protocol;
 pub mod script;
+pub mod suggest;
 pub mod walk;
 
 pub use given::{Given, Observation};

@@ -3,7 +3,7 @@
 //! In reading order: `state` is what an address carries; `draft` is what a form does to the lines; `changes` reads
 //! the lines and shows them as rows, each with its steel `rule`; `working` answers them; `live` shows the parts that
 //! follow the changes, `compare` two ways side by side, `travel` the rear suspension, `missing` what to ask the rider;
-//! `show` is the whole page, `edit` what is known about the question, `photos` and `sheet` the rest of it.
+//! `show` is the whole page, `edit` what is known about the question, `inspections` what was looked at by protocol, `photos` and `sheet` the rest of it.
 //!
 //! Everything works by plain forms. The script only asks `live` for the same parts and swaps them in.
 
@@ -11,6 +11,7 @@ mod changes;
 mod compare;
 mod draft;
 mod edit;
+mod inspections;
 mod live;
 mod missing;
 mod photos;
@@ -20,6 +21,8 @@ mod show;
 mod state;
 mod travel;
 mod working;
+
+pub use photos::sent as sent_photo;
 
 use axum::Router;
 use axum::extract::{Path, RawQuery, State};

@@ -1,5 +1,6 @@
 //! Photos of a question. What is stored was decoded and written anew, so what is served is an image and nothing else.
 
+use axum::body::Bytes;
 use axum::extract::multipart::MultipartError;
 use axum::extract::{Multipart, Path, State};
 use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
@@ -28,6 +29,7 @@ pub fn section(question: QuestionId, photos: &[PhotoRow], may_write: bool) -> Ma
                         }
                         @if !photo.caption.is_empty() { p { (photo.caption) } }
                         @if may_write {
+                            a href={ "/photos/" (photo.id) "/marks" } aria-label={ "Draw on photo: " (alt(photo)) } { "Draw on it" }
                             form method="post" action={ "/photos/" (photo.id) "/remove" } {
                                 input type="hidden" name="question" value=(question);
                                 button.plain aria-label={ "Remove photo: " (alt(photo)) } { "Remove" }
@@ -62,8 +64,15 @@ pub async fn add(
     State(app): State<App>,
     Writer(visitor): Writer,
     Path(question): Path<QuestionId>,
-    mut form: Multipart,
+    form: Multipart,
 ) -> Result<Redirect, Fault> {
+    let (bytes, caption) = sent(form).await?;
+    app.desk(move |desk| desk.add_photo(question, &bytes, &caption, &visitor.stamp())).await?;
+    Ok(Redirect::to(&format!("/questions/{question}#photos")))
+}
+
+/// The picture and the caption of a form.
+pub async fn sent(mut form: Multipart) -> Result<(Bytes, String), Fault> {
     let (mut bytes, mut caption) = (None, String::new());
     while let Some(field) = form.next_field().await.map_err(|error| unreadable(&error))? {
         match field.name() {
@@ -75,9 +84,7 @@ pub async fn add(
     let bytes = bytes.filter(|bytes| !bytes.is_empty()).ok_or_else(|| {
         Fault::not_usable("No photo was chosen.", "Choose a file with the field “Add a photo”, then send it.")
     })?;
-    let caption: String = caption.trim().chars().take(LONGEST_CAPTION).collect();
-    app.desk(move |desk| desk.add_photo(question, &bytes, &caption, &visitor.stamp())).await?;
-    Ok(Redirect::to(&format!("/questions/{question}#photos")))
+    Ok((bytes, caption.trim().chars().take(LONGEST_CAPTION).collect()))
 }
 
 fn unreadable(error: &MultipartError) -> Fault {

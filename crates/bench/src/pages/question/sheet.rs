@@ -166,7 +166,7 @@ fn written(
         Err(refused) => return Ok(Err(refused)),
     };
     let lines = ways.side(side(fields)).unwrap_or(&ways.first);
-    let Answered { findings, sheet, .. } = desk.answer_of(id, &changes::good(&changes::read(lines)))?;
+    let Answered { findings, sheet, .. } = desk.answer_to_print(id, &changes::good(&changes::read(lines)))?;
     Ok(Ok(match format {
         Format::Html => page_of::html(&sheet),
         Format::Svg => drawing::sheet_svg(&sheet),

@@ -3,7 +3,7 @@
 use axum::extract::{Path, RawQuery, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use knockon_desk::{BikeRow, Desk, DeskError, PhotoRow, Publication, QuestionId, QuestionRow};
+use knockon_desk::{BikeRow, Desk, DeskError, Inspection, PhotoRow, Publication, QuestionId, QuestionRow};
 use knockon_trade::urgent;
 use maud::{Markup, html};
 
@@ -12,7 +12,7 @@ use super::edit::{self, Edited};
 use super::live::{self, Drawn};
 use super::state::Side;
 use super::working::Working;
-use super::{changes, missing, photos, travel};
+use super::{changes, inspections, missing, photos, travel};
 use crate::app::App;
 use crate::errors::Fault;
 use crate::pages::layout::{Room, page};
@@ -31,6 +31,8 @@ pub struct Around {
     pub bikes: Vec<BikeRow>,
     /// Photos of this question.
     pub photos: Vec<PhotoRow>,
+    /// Inspections of this question.
+    pub inspections: Vec<Inspection>,
     /// Answered questions like this one, each with its lines.
     pub alike: Vec<(QuestionRow, String)>,
     /// The newest published sheet of this question.
@@ -51,6 +53,7 @@ impl Around {
         Ok(Self {
             bikes: desk.bikes("", 0, BIKES)?,
             photos: desk.photos(id)?,
+            inspections: desk.inspections(id)?,
             alike,
             published: desk.publication_of(id)?,
         })
@@ -155,6 +158,7 @@ fn body(working: &Working, around: &Around, visitor: &Visitor, notice: &Notice) 
                     div.about-and-photos {
                         (edit::about(working, around, may_write, notice))
                         (photos::section(id, &around.photos, may_write))
+                        (inspections::section(id, &working.question.asked, &around.inspections, may_write))
                     }
                     div.notes-columns id="notes-of-sheet" { (live::notes(working)) }
                 }

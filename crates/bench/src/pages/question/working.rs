@@ -35,7 +35,7 @@ pub struct Way {
 pub enum Outcome {
     /// An answer.
     Sheet(Box<Sheet>),
-    /// Nobody said which bike it is.
+    /// Nobody said which bike it is, and nothing of it was inspected.
     NoBike,
     /// The record and the changes describe no possible bike.
     Cannot {
@@ -112,7 +112,7 @@ impl Working {
 /// Answers what can be read of the lines; names the bike where it was read on the way.
 fn answer(desk: &Desk, question: &Question, texts: &[String]) -> Result<(Way, Option<String>), DeskError> {
     let mut lines = changes::read(texts);
-    if question.bike.is_none() {
+    if question.bike.is_none() && desk.inspections(question.id)?.is_empty() {
         return Ok((Way { lines, outcome: Outcome::NoBike }, None));
     }
     loop {
