@@ -41,6 +41,13 @@ pub struct Sheet {
     pub ride: Option<Ride>,
 }
 
+impl Sheet {
+    /// Whether it answers what was inspected and no change: what moves is then beside the point.
+    pub(crate) fn is_of_inspection_alone(&self) -> bool {
+        self.revisions.is_empty() && !self.inspections.is_empty()
+    }
+}
+
 /// The fields of the title block (ISO 7200).
 #[derive(Clone, Debug)]
 pub struct TitleBlock {

@@ -92,6 +92,9 @@ fn revisions(page: &mut Lines, sheet: &Sheet) {
 }
 
 fn knock_ons(page: &mut Lines, sheet: &Sheet, rows: usize) {
+    if sheet.is_of_inspection_alone() {
+        return;
+    }
     page.gap();
     if sheet.knock_ons.is_empty() {
         page.paragraph(Ink::Plain, "", nothing_moves(sheet));

@@ -12,6 +12,7 @@ mod chromium;
 mod dark;
 mod element;
 mod failing_save;
+mod inspect;
 mod keyboard;
 mod keys;
 mod link;

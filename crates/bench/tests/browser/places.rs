@@ -108,7 +108,32 @@ fn sheets(site: &Site) -> Vec<Place<'_>> {
 }
 
 fn others(site: &Site) -> Vec<Place<'_>> {
+    let run =
+        site.inspect("rotor", "A rotor that rubs, is it worn?", &[("crack", "none"), ("bolts", "tight")]);
+    let number = site.inspect(
+        "rotor",
+        "Is the rotor too thin?",
+        &[("crack", "none"), ("bolts", "tight"), ("heat", "none"), ("match", "match"), ("mark", "none")],
+    );
+    let ended =
+        site.inspect("carbon-frame", "A crack in the frame?", &[("clean", "all"), ("line", "jagged")]);
+    site.desk
+        .observe(ended, "happened", "knock", "in a car park", &Stamp::now("the tests"))
+        .expect("an answer");
+    let photo = site.photo(ended);
     vec![
+        Place::at("inspect", "/inspect".into()),
+        Place::at("inspect-protocol", "/inspect/carbon-frame".into()),
+        Place::at("inspect-form", "/inspect/helmet/form".into()),
+        Place::at("inspection-asks", format!("/inspections/{run}")),
+        Place::at("inspection-asks-a-number", format!("/inspections/{number}?wrong=no+number&typed=thick")),
+        Place::at("inspection-ended", format!("/inspections/{ended}")),
+        Place::at("inspection-sheet", format!("/inspections/{ended}/sheet")),
+        Place::at("photo-marks", format!("/photos/{photo}/marks")),
+        Place::at("cleaning", "/cleaning".into()),
+        Place::at("cleaning-pair", "/cleaning?agent=brake-cleaner&surface=pad".into()),
+        Place::at("cleaning-surface", "/cleaning?surface=rotor".into()),
+        Place::at("cleaning-routine", "/cleaning?routine=wash".into()),
         Place::at(
             "fits",
             format!(

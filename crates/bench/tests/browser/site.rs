@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use knockon_bench::serve::{Options, serve};
-use knockon_desk::{BikeId, Desk, NewQuestion, QuestionId, Stamp};
+use knockon_desk::{BikeId, Desk, InspectionId, NewQuestion, PhotoId, QuestionId, Stamp};
 use tempfile::TempDir;
 use tokio::net::TcpListener;
 use tokio::runtime::{Builder, Runtime};
@@ -60,6 +60,34 @@ impl Site {
             ..NewQuestion::default()
         };
         self.desk.ask(&question, &Stamp::now("the tests")).expect("a question is kept")
+    }
+
+    /// An inspection of a new question, with these answers.
+    pub fn inspect(&self, protocol: &str, asked: &str, answers: &[(&str, &str)]) -> InspectionId {
+        let stamp = Stamp::now("the tests");
+        let question = self.ask(asked, "Larch", "");
+        let id = self
+            .desk
+            .begin_inspection(question, protocol, "left side", &stamp)
+            .expect("an inspection begins");
+        for (step, answer) in answers {
+            self.desk.observe(id, step, answer, "", &stamp).expect("an answer is kept");
+        }
+        id
+    }
+
+    /// A marked photo of an inspection.
+    pub fn photo(&self, inspection: InspectionId) -> PhotoId {
+        let pixel = |x: u32, y: u32| image::Rgb([(x / 3) as u8, (y / 2) as u8, 90]);
+        let mut bytes = std::io::Cursor::new(Vec::new());
+        let picture = image::DynamicImage::ImageRgb8(image::RgbImage::from_fn(480, 360, pixel));
+        picture.write_to(&mut bytes, image::ImageFormat::Jpeg).expect("a picture");
+        let stamp = Stamp::now("the tests");
+        let photo = self.desk.add_photo_of(inspection, &bytes.into_inner(), "lamp from the left", &stamp);
+        let photo = photo.expect("a photo is kept");
+        let marks = "circle 40 50 12 the line\nmeasure 30 60 55 52 48 mm";
+        self.desk.mark_photo(photo, marks, "lamp from the left").expect("marks are kept");
+        photo
     }
 
     /// Lines of the saved draft.

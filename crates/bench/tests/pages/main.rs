@@ -5,6 +5,7 @@ mod bikes;
 mod fits;
 mod gauge;
 mod import;
+mod inspect;
 mod pile;
 mod questions;
 mod sheets;

@@ -20,6 +20,8 @@ fn help_shows_commands_and_examples() {
         "changes",
         "read-table",
         "explain",
+        "inspect",
+        "clean",
         "completions",
     ] {
         assert!(ran.out.lines().any(|line| line.trim_start().starts_with(command)), "{command}");
@@ -74,6 +76,8 @@ fn every_command_has_help() {
         "changes",
         "read-table",
         "explain",
+        "inspect",
+        "clean",
         "completions",
     ] {
         let arguments: Vec<&str> = command.split(' ').chain(["--help"]).collect();

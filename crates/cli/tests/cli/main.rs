@@ -9,6 +9,7 @@ mod errors;
 mod fits;
 mod gauge;
 mod help;
+mod inspect;
 mod json;
 mod open;
 mod outputs;

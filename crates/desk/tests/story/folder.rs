@@ -190,7 +190,7 @@ fn faults_name_file_line_and_column_and_nothing_is_taken_in() {
     let code = workshop.publication_of(QuestionId(3)).unwrap().unwrap().code;
     let photo = workshop.photos(QuestionId(3)).unwrap()[0].id;
     let cases: Vec<Case> = vec![
-        ("workshop.toml".into(), b"form = 2\n".to_vec(), "form 2", (1, 8)),
+        ("workshop.toml".into(), b"form = 3\n".to_vec(), "form 3", (1, 8)),
         ("workshop.toml".into(), b"form = 1\nlength = \"ell\"\n".to_vec(), "unknown variant", (2, 10)),
         (
             "questions/0001.toml".into(),

@@ -6,6 +6,7 @@ mod backup;
 mod bike;
 mod demo;
 mod folder;
+mod inspection;
 mod photo;
 mod publish;
 mod question;

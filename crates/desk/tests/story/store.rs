@@ -30,7 +30,7 @@ fn a_newer_file_is_refused_and_left_alone() {
     Connection::open(&path).unwrap().pragma_update(None, "user_version", 7).unwrap();
     let before = fs::read(&path).unwrap();
     let opened = Desk::open(&path);
-    let Err(error @ DeskError::Newer { found: 7, known: 1 }) = opened else { panic!("{opened:?}") };
+    let Err(error @ DeskError::Newer { found: 7, known: 2 }) = opened else { panic!("{opened:?}") };
     assert!(error.to_string().contains("newer version") && error.help().contains("nothing was changed"));
     assert_eq!(fs::read(&path).unwrap(), before);
     drop(folder);

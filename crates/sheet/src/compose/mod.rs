@@ -55,6 +55,7 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
         unmoved: findings
             .knock_ons
             .iter()
+            .filter(|_| !findings.revisions.is_empty() || findings.judgements.is_empty())
             .filter(|knock_on| !figures::is_shown(findings, knock_on))
             .filter(|knock_on| !figures::said_by_another(findings, knock_on))
             .map(|knock_on| figures::label(knock_on).to_owned())

@@ -41,6 +41,9 @@ pub fn flag(letter: char) -> Markup {
 pub(super) fn knock_ons(sheet: &Sheet) -> Markup {
     let revisions = if sheet.revisions.len() > 1 { sheet.revisions.as_slice() } else { &[] };
     let heads = ["before", "after", "diff.", "±"];
+    if sheet.is_of_inspection_alone() {
+        return markup! {};
+    }
     markup! {
         section.knock-ons {
             @if sheet.knock_ons.is_empty() {

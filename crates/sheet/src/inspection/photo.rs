@@ -46,7 +46,7 @@ pub fn figure(photo: &Photo) -> Markup {
             figcaption {
                 p { (name) }
                 @if told > 0 {
-                    ol.marks { @for mark in &photo.marks { li { (words(mark)) } } }
+                    ol.photo-marks { @for mark in &photo.marks { li { (words(mark)) } } }
                 }
             }
         }

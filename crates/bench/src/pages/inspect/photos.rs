@@ -56,5 +56,5 @@ pub async fn add(
 ) -> Result<Redirect, Fault> {
     let (bytes, caption) = sent_photo(form).await?;
     app.desk(move |desk| desk.add_photo_of(id, &bytes, &caption, &visitor.stamp())).await?;
-    Ok(Redirect::to(&format!("/inspections/{id}")))
+    Ok(Redirect::to(&format!("/inspections/{id}#ask")))
 }

@@ -151,5 +151,5 @@ pub async fn begin(
             desk.begin_inspection(question, &protocol.id, &form.part, &stamp)
         })
         .await?;
-    Ok(Redirect::to(&format!("/inspections/{id}")))
+    Ok(Redirect::to(&format!("/inspections/{id}#ask")))
 }

@@ -79,6 +79,7 @@ pub async fn show(
             @if let Some(step) = step {
                 (asked_now(&shown, step, &at))
                 (so_far(&shown, may_write))
+                @if step.kind != Kind::Photo { (pictures(&shown, may_write)) }
             } @else {
                 (outcome(&shown, visitor.may_write()))
             }
@@ -112,7 +113,7 @@ fn asked_now(shown: &Shown, step: &'static Step, at: &At) -> Markup {
     let number = shown.judgement.found.iter().take_while(|found| found.step.id != step.id).count() + 1;
     let previous = shown.judgement.found.iter().take_while(|found| found.step.id != step.id).last();
     html! {
-        section.ask aria-labelledby="ask-head" {
+        section.ask id="ask" aria-labelledby="ask-head" {
             p.quiet.small { "Question " (number) }
             h2 id="ask-head" { (step.ask) }
             @if let Some(first) = shown.judgement.protocol.before.first().filter(|_| number == 1) {
@@ -136,7 +137,7 @@ fn asked_now(shown: &Shown, step: &'static Step, at: &At) -> Markup {
                 @else { (buttons(step, before.map(|found| &found.given), !shown.photos.is_empty())) }
             }
             @if let Some(previous) = previous {
-                p { a.button.plain href={ "/inspections/" (id) "?at=" (previous.step.id) } { "Back" } }
+                p { a.button.plain href={ "/inspections/" (id) "?at=" (previous.step.id) "#ask" } { "Back" } }
             }
         }
     }
@@ -185,6 +186,26 @@ fn reading(step: &Step, before: Option<&Given>, at: &At) -> Markup {
     }
 }
 
+/// The photos that were taken for it.
+fn pictures(shown: &Shown, open: bool) -> Markup {
+    html! {
+        @if !shown.photos.is_empty() {
+            section aria-labelledby="photos-head" {
+                h2 id="photos-head" { "Photos" }
+                div.pictures.sheet-part {
+                    @for photo in &shown.photos {
+                        div {
+                            (figure(&picture(photo)))
+                            @if open { p { a href={ "/photos/" (photo.id) "/marks" } { "Draw on it" } } }
+                        }
+                    }
+                }
+                p.quiet.small { "Marks are drawn by hand. Nothing here is read from a photo." }
+            }
+        }
+    }
+}
+
 /// What was found so far, each to be answered anew.
 fn so_far(shown: &Shown, may_write: bool) -> Markup {
     html! {
@@ -209,7 +230,7 @@ fn found(shown: &Shown, may_write: bool) -> Markup {
                         (found.given.words(found.step))
                         @if !found.note.is_empty() { " " span.quiet { (found.note) } }
                         @if may_write {
-                            " " a href={ "/inspections/" (id) "?at=" (found.step.id) } aria-label={ "Change: " (found.step.ask) } { "Change" }
+                            " " a href={ "/inspections/" (id) "?at=" (found.step.id) "#ask" } aria-label={ "Change: " (found.step.ask) } { "Change" }
                         }
                     }
                 }
@@ -226,20 +247,7 @@ fn outcome(shown: &Shown, may_write: bool) -> Markup {
     let reply = message(&part, 200, Style::Plain);
     html! {
         div.sheet-part.came-out { (html_section(&part)) }
-        @if !shown.photos.is_empty() {
-            section aria-labelledby="photos-head" {
-                h2 id="photos-head" { "Photos" }
-                div.pictures.sheet-part {
-                    @for photo in &shown.photos {
-                        div {
-                            (figure(&picture(photo)))
-                            @if open { p { a href={ "/photos/" (photo.id) "/marks" } { "Draw on it" } } }
-                        }
-                    }
-                }
-                p.quiet.small { "Marks are drawn by hand. Nothing here is read from a photo." }
-            }
-        }
+        (pictures(shown, open))
         (super::cautions(shown.judgement.cautions.iter().map(|caution| caution.text.as_str())))
         @if open {
             section aria-labelledby="change-head" { h2 id="change-head" { "Change an answer" } (found(shown, true)) }
@@ -269,7 +277,13 @@ fn outcome(shown: &Shown, may_write: bool) -> Markup {
                 @if shown.inspection.signed.is_some() {
                     form method="post" action={ "/inspections/" (id) "/open" } { button { "Open it again" } }
                 } @else {
-                    form method="post" action={ "/inspections/" (id) "/remove" } { button.danger { "Remove this inspection" } }
+                    details {
+                        summary { "Remove this inspection" }
+                        form method="post" action={ "/inspections/" (id) "/remove" } {
+                            p { "Its answers go for good; its photos stay with the question." }
+                            button.danger { "Remove it" }
+                        }
+                    }
                 }
             }
         }
@@ -304,11 +318,21 @@ pub async fn answer(
                 &format!("/inspections/{id}"),
                 &[("at", form.step.as_str()), ("wrong", &wrong), ("typed", &form.typed)],
             );
-            return Ok(Redirect::to(&back));
+            return Ok(Redirect::to(&format!("{back}#ask")));
         }
     }
-    app.desk(move |desk| desk.observe(id, &form.step, &text, &form.note, &visitor.stamp())).await?;
-    Ok(Redirect::to(&format!("/inspections/{id}")))
+    let open = app
+        .desk(move |desk| {
+            desk.observe(id, &form.step, &text, &form.note, &visitor.stamp())?;
+            Ok(desk.inspection(id)?.inspected().is_some_and(|it| !it.judgement().is_finished()))
+        })
+        .await?;
+    Ok(Redirect::to(&next(id, open)))
+}
+
+/// Where the page goes on: at the next question, or at its head with what came out.
+fn next(id: InspectionId, open: bool) -> String {
+    format!("/inspections/{id}{}", if open { "#ask" } else { "" })
 }
 
 /// What the form about the part sends.

@@ -138,6 +138,7 @@ fn body(working: &Working, around: &Around, visitor: &Visitor, notice: &Notice) 
                             h2 id="cautions-head" { "Caution" }
                             div id="cautions" { (live::cautions(working)) }
                         }
+                        @if looked_at(working, around) { (inspections_of(working, around, may_write)) }
                         (changes_form(working, may_write))
                         @if working.question.bike.is_none() { (edit::bike_chooser(working, around, may_write)) }
                         section aria-labelledby="missing-head" {
@@ -158,7 +159,7 @@ fn body(working: &Working, around: &Around, visitor: &Visitor, notice: &Notice) 
                     div.about-and-photos {
                         (edit::about(working, around, may_write, notice))
                         (photos::section(id, &around.photos, may_write))
-                        (inspections::section(id, &working.question.asked, &around.inspections, may_write))
+                        @if !looked_at(working, around) { (inspections_of(working, around, may_write)) }
                     }
                     div.notes-columns id="notes-of-sheet" { (live::notes(working)) }
                 }
@@ -166,6 +167,16 @@ fn body(working: &Working, around: &Around, visitor: &Visitor, notice: &Notice) 
             p.unseen id="spoken" role="status" {}
         }
     }
+}
+
+/// Whether inspections belong beside the verdict: something was inspected, or what was asked speaks of danger.
+fn looked_at(working: &Working, around: &Around) -> bool {
+    !around.inspections.is_empty() || !working.question.urgent.is_empty()
+}
+
+fn inspections_of(working: &Working, around: &Around, may_write: bool) -> Markup {
+    let question = &working.question;
+    inspections::section(question.id, &question.asked, &around.inspections, may_write)
 }
 
 /// Words of the question that speak of danger: first on the page, each with its reason.
