@@ -99,7 +99,7 @@
     if (!moved && tool === "measure") return draw();
     words.value = "";
     keep([...lines(), line]);
-    words.focus();
+    words.focus({ preventScroll: true });
   });
   svg.addEventListener("pointercancel", () => {
     from = null;

@@ -4,12 +4,16 @@
 use std::collections::BTreeMap;
 
 use jiff::SignedDuration;
+use knockon_trade::inspection::script::read_answers;
 use knockon_trade::{demo, question::read_question};
 use rusqlite::Transaction;
 
 use crate::answer::Basis;
-use crate::{BikeId, Desk, DeskError, PhotoId, QuestionEdit, Result, Settings, Stamp, State, Way};
-use crate::{bike, draft, folder, publish, question, search, settings};
+use crate::{
+    BikeId, Desk, DeskError, Inspection, InspectionAnswer, InspectionId, PhotoId, QuestionEdit, QuestionId,
+    Result, Settings, Stamp, State, Way,
+};
+use crate::{bike, draft, folder, inspection, photo, publish, question, search, settings};
 
 /// How a question of the demo stands, by the number that its file begins with.
 struct Standing {
@@ -135,9 +139,44 @@ fn add(tx: &Transaction<'_>, entry: &Entry, bikes: &BTreeMap<&str, BikeId>, stam
     let id = question::add(tx, None, &edit, came.at, &looked)?;
     draft::add(tx, id, 1, &asked.changes.join("\n"), None, &came)?;
     search::mirror_question(tx, id)?;
+    inspect(tx, entry, id, &looked)?;
     if standing.state == State::Answered {
         let rendered = publish::render(&Basis::read(tx, id)?, Way::First, 1, &looked, &no_photo)?;
         publish::store(tx, id, &rendered, 1, &looked)?;
+    }
+    Ok(())
+}
+
+/// What was inspected for a question, with its picture.
+fn inspect(tx: &Transaction<'_>, entry: &Entry, question: QuestionId, stamp: &Stamp) -> Result<()> {
+    let Some((stem, text)) = demo::inspections().iter().find(|(stem, _)| *stem == entry.stem) else {
+        return Ok(());
+    };
+    let script = read_answers(stem, text, None).map_err(DeskError::Folder)?;
+    let answers = script.observations.iter().filter_map(|observation| {
+        let step = script.protocol.step(&observation.step)?;
+        Some(InspectionAnswer {
+            step: observation.step.clone(),
+            answer: observation.given.written(step),
+            note: observation.note.clone(),
+            stamp: stamp.clone(),
+        })
+    });
+    let new = Inspection {
+        id: InspectionId(0),
+        question,
+        protocol: script.protocol.id.clone(),
+        edition: script.protocol.edition,
+        part: String::new(),
+        signed: None,
+        answers: answers.collect(),
+        stamp: stamp.clone(),
+    };
+    let id = inspection::add(tx, None, &new)?;
+    for shown in demo::PHOTOS.iter().filter(|shown| shown.stem == entry.stem) {
+        let picture = photo::bare(shown.jpeg)?;
+        let about = photo::About { caption: shown.caption, inspection: Some(id), marks: shown.marks };
+        photo::add(tx, None, question, &picture, &about, stamp)?;
     }
     Ok(())
 }

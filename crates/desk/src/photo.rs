@@ -258,6 +258,13 @@ fn row(row: &Row<'_>) -> Result<PhotoRow> {
     })
 }
 
+/// A picture that is compiled in as it is kept: nothing is encoded anew.
+pub(crate) fn bare(jpeg: &[u8]) -> Result<Picture> {
+    let picture = decode(jpeg)?;
+    debug_assert!(is_bare(jpeg), "a picture of the demo carries metadata");
+    Ok(Picture { width: picture.width(), height: picture.height(), jpeg: jpeg.to_vec() })
+}
+
 /// A smaller print of a photo for a sheet that holds its pictures in itself.
 pub(crate) fn print(jpeg: &[u8]) -> Result<Vec<u8>> {
     let mut picture = decode(jpeg)?;

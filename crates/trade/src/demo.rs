@@ -62,6 +62,37 @@ const QUESTIONS: &[(&str, &str)] = files! { "questions":
     "27-offset-bushings",
 };
 
+const INSPECTIONS: &[(&str, &str)] = files! { "inspections":
+    "16-mark-after-a-crash",
+    "17-lever-to-the-bar",
+};
+
+/// A drawing that stands for a photo of an inspection, by the name of its question's file, with what it shows and its marks.
+#[derive(Clone, Copy, Debug)]
+pub struct Photo {
+    /// Name of the question's file without the ending.
+    pub stem: &'static str,
+    /// The picture, a JPEG.
+    pub jpeg: &'static [u8],
+    /// What it shows.
+    pub caption: &'static str,
+    /// What is drawn on it, one mark a line.
+    pub marks: &'static str,
+}
+
+/// Every picture.
+pub const PHOTOS: &[Photo] = &[Photo {
+    stem: "16-mark-after-a-crash",
+    jpeg: include_bytes!("../../../demo/photos/16-mark-after-a-crash.jpg"),
+    caption: "Down tube, left, the lamp held flat from the right; an invented drawing",
+    marks: "circle 51 46 14 the line\nmeasure 41 55 62.5 47.5 48 mm",
+}];
+
+/// What was inspected: the name of the question's file, and a file of answers.
+pub fn inspections() -> &'static [(&'static str, &'static str)] {
+    INSPECTIONS
+}
+
 /// Every bike: its file's name without the ending, and its text.
 pub fn bikes() -> &'static [(&'static str, &'static str)] {
     BIKES
@@ -112,6 +143,9 @@ fn text(files: &[(&str, &'static str)], stem: &str) -> Option<&'static str> {
 mod tests {
     use std::path::Path;
 
+    use crate::inspection::mark::read_marks;
+    use crate::inspection::script::read_answers;
+
     use super::*;
 
     /// File names without their ending, and texts, of a folder on disk, in order.
@@ -137,10 +171,26 @@ mod tests {
 
     #[test]
     fn every_file_of_the_demo_is_compiled_in() {
-        for (folder, files) in [("bikes", bikes()), ("questions", questions())] {
+        for (folder, files) in
+            [("bikes", bikes()), ("questions", questions()), ("inspections", inspections())]
+        {
             let embedded: Vec<(String, String)> =
                 files.iter().map(|(stem, text)| ((*stem).to_owned(), (*text).to_owned())).collect();
             assert_eq!(embedded, on_disk(folder), "{folder}");
+        }
+    }
+
+    #[test]
+    fn every_inspection_reads_and_belongs_to_a_question() {
+        for (stem, text) in inspections() {
+            assert!(questions().iter().any(|(known, _)| known == stem), "{stem}");
+            let script =
+                read_answers(stem, text, None).unwrap_or_else(|problems| panic!("{stem}: {problems:?}"));
+            assert!(!script.observations.is_empty());
+        }
+        for photo in PHOTOS {
+            assert!(inspections().iter().any(|(stem, _)| *stem == photo.stem), "{}", photo.stem);
+            assert!(read_marks(photo.marks).is_ok() && photo.caption.contains("invented"), "{}", photo.stem);
         }
     }
 

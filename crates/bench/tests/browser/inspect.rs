@@ -119,8 +119,9 @@ fn marks_are_drawn_with_a_finger_and_kept() {
     site.desk.mark_photo(photo, "", "").expect("marks go");
     let page = site.page(Screen::DESK);
     page.go(&format!("/photos/{photo}/marks"));
-    let place = page.js("(box => [box.left, box.top, box.width, box.height])(document.querySelector('#board svg').getBoundingClientRect())");
+    // The page may have moved since the last time.
     let at = |x: f64, y: f64| {
+        let place = page.js("(box => [box.left, box.top, box.width, box.height])(document.querySelector('#board svg').getBoundingClientRect())");
         let number = |index: usize| place[index].as_f64().expect("a number");
         (number(0) + number(2) * x, number(1) + number(3) * y)
     };

@@ -8,7 +8,7 @@ use clap::Args;
 pub(crate) struct Inspect {
     /// Name of the protocol; without one, all are listed.
     pub(crate) protocol: Option<String>,
-    /// Read the answers from a file, - for standard input, instead of asking.
+    /// Read the answers from a file, - for standard input, or demo:NAME, instead of asking.
     #[arg(long, value_name = "FILE")]
     pub(crate) answers: Option<String>,
     /// Which part it is: "down tube, left".

@@ -4,6 +4,7 @@ use std::io::BufRead;
 
 use knockon_sheet::inspection::{self, Heading};
 use knockon_sheet::report::protocols;
+use knockon_trade::demo;
 use knockon_trade::inspection::protocol::Kind;
 use knockon_trade::inspection::script::{LONGEST_NOTE, read_answers, suggestion, written};
 use knockon_trade::inspection::{Given, Grade, Inspected, Observation, Protocol, Step, judge, protocol};
@@ -50,7 +51,10 @@ pub(crate) fn run(asked: &Inspect, printer: &Printer) -> Result<Ended, BadInput>
             }
         }
         (wanted, Some(path)) => {
-            let text = files::read(path, printer)?;
+            let text = match path.strip_prefix("demo:") {
+                Some(stem) => of_demo(stem, printer)?.to_owned(),
+                None => files::read(path, printer)?,
+            };
             let script = read_answers(files::shown(path), &text, wanted).map_err(|problems| {
                 printer.problems(&problems);
                 BadInput
@@ -88,6 +92,18 @@ pub(crate) fn run(asked: &Inspect, printer: &Printer) -> Result<Ended, BadInput>
         printer.out(&inspection::text(&part, &about, printer.width, printer.style));
     }
     Ok(if judgement.grade >= Grade::Inspect { Ended::DoesNotFit } else { Ended::Answered })
+}
+
+/// A file of answers of the demo workshop.
+fn of_demo(stem: &str, printer: &Printer) -> Result<&'static str, BadInput> {
+    let all = demo::inspections();
+    all.iter().find(|(known, _)| *known == stem).map(|(_, text)| *text).ok_or_else(|| {
+        let names: Vec<&str> = all.iter().map(|(known, _)| *known).collect();
+        printer.fail(
+            &format!("the demo workshop has no inspection `{stem}`"),
+            &format!("there are {}", names.join(", ")),
+        )
+    })
 }
 
 /// An inspection with what its file says beside it.

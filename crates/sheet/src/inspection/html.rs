@@ -46,7 +46,7 @@ fn parts(inspection: &Inspection) -> Markup {
             @if let Some(open) = inspection.open() { p { strong { (open) } } }
             @if !inspection.because.is_empty() { ul.because { @for why in &inspection.because { li { (clean(why)) } } } }
         }
-        div.columns {
+        div.told-and-found {
             div {
                 h3 { (heading::ACTIONS) }
                 ol { @for action in &inspection.actions { li { (clean(action)) } } }
@@ -78,7 +78,7 @@ fn parts(inspection: &Inspection) -> Markup {
 fn found(inspection: &Inspection) -> Markup {
     markup! {
         @if inspection.found.is_empty() { p { "Nothing yet." } }
-        dl.found {
+        dl.what-found {
             @for row in &inspection.found {
                 div class=[row.is_graded.then(|| tone::class(super::tone_of(row.grade)))] {
                     dt { (clean(&row.ask)) }

@@ -2,7 +2,6 @@
 
 use super::{Heading, Inspection, NO_EYES, SIGNATURES, heading};
 use crate::markdown::escape::escaped;
-use crate::tone;
 
 /// The whole sheet.
 pub fn markdown(inspection: &Inspection, about: &Heading) -> String {
@@ -28,11 +27,7 @@ pub fn section(inspection: &Inspection) -> String {
 }
 
 fn body(inspection: &Inspection, level: &str) -> String {
-    let tone = inspection.tone();
-    let mut parts = vec![
-        escaped(&inspection.about()),
-        format!("**{}:** {}.", tone::words(tone), escaped(&inspection.headline)),
-    ];
+    let mut parts = vec![escaped(&inspection.about()), format!("**{}**", escaped(&inspection.graded()))];
     parts.extend(inspection.open().map(|open| format!("**{open}**")));
     let headed =
         |name: &str, text: String| if text.is_empty() { text } else { format!("{level} {name}\n\n{text}") };

@@ -154,6 +154,16 @@ impl Inspection {
         tone_of(self.grade)
     }
 
+    /// Grade and outcome in one sentence; an outcome that begins with its grade's own words says them once.
+    pub fn graded(&self) -> String {
+        let words = self.grade.words();
+        if self.headline.to_lowercase().starts_with(&words.to_lowercase()) {
+            format!("{}.", self.headline)
+        } else {
+            format!("{words}: {}.", self.headline)
+        }
+    }
+
     /// What is said of an inspection that nobody has brought to its end.
     pub fn open(&self) -> Option<&'static str> {
         self.next.is_some().then_some(OPEN)

@@ -88,12 +88,8 @@ pub(crate) fn section(page: &mut Lines, inspection: &Inspection) {
 fn outcome(page: &mut Lines, inspection: &Inspection) {
     let tone = inspection.tone();
     let ink = tone::ink(tone);
-    page.led(
-        ink,
-        &format!("{} ", tone::mark(tone)),
-        ink,
-        &format!("{}: {}.", tone::words(tone), inspection.headline),
-    );
+    let said = inspection.graded();
+    page.led(ink, &format!("{} ", tone::mark(tone)), ink, &said);
     if let Some(open) = inspection.open() {
         page.paragraph(Ink::Strong, "", open);
     }

@@ -120,7 +120,7 @@ fn asked_now(shown: &Shown, step: &'static Step, at: &At) -> Markup {
                 div.notice { p { strong { "Before you look" } } p { (first) }
                     @for what in shown.judgement.protocol.before.iter().skip(1) { p { (what) } } }
             }
-            @for look in step.looks() { p.look { strong { (look.say) } " " (look.how) } }
+            @for look in step.looks() { p.look { strong { (look.say) ":" } " " (look.how) } }
             @if !step.how.is_empty() { p.look { (step.how) } }
             @if step.kind == Kind::Photo { (photos::taking(id, &shown.photos)) }
             form.answers method="post" action={ "/inspections/" (id) "/answer" } {
