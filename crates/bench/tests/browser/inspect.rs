@@ -33,7 +33,9 @@ fn a_run_is_done_with_a_thumb() {
     let Some(site) = Site::open() else { return };
     let page = site.page(Screen::PHONE);
     page.go("/inspect");
-    page.find("link", "Carbon frame").click();
+    page.find("link", "Carbon fork or steerer").click();
+    page.reads("What it asks");
+    page.go("/inspect/carbon-frame");
     page.find("textbox", "Which part").fill("down tube, left");
     page.find("button", "Begin").click();
     page.arrive("the run", |path| path.starts_with("/inspections/"));
@@ -126,6 +128,7 @@ fn marks_are_drawn_with_a_finger_and_kept() {
         (number(0) + number(2) * x, number(1) + number(3) * y)
     };
     let drag = |from: (f64, f64), to: (f64, f64)| {
+        page.js("document.querySelector('#board').scrollIntoView({ block: 'start', behavior: 'instant' })");
         page.mouse("mouseMoved", at(from.0, from.1), false);
         page.mouse("mousePressed", at(from.0, from.1), true);
         page.mouse("mouseMoved", at(to.0, to.1), true);
