@@ -144,13 +144,11 @@ fn within(step: &Step, index: usize) -> f64 {
     }
 }
 
+/// A place in a protocol, and the worst grade on the way there.
+type Stand = (usize, Grade);
+
 /// Walks both ways at once: whether, for every assignment of answers to the steps, the first comes out no worse than the second.
-fn no_worse(
-    protocol: &Protocol,
-    a: (usize, Grade),
-    b: (usize, Grade),
-    known: &mut HashMap<((usize, Grade), (usize, Grade)), bool>,
-) -> bool {
+fn no_worse(protocol: &Protocol, a: Stand, b: Stand, known: &mut HashMap<(Stand, Stand), bool>) -> bool {
     let end = protocol.steps.len();
     if b.1 == Grade::DoNotRide {
         return true;

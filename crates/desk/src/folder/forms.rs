@@ -111,13 +111,13 @@ pub(super) struct Inspection {
     pub(super) at: Timestamp,
     pub(super) who: String,
     #[serde(default, rename = "found", skip_serializing_if = "Vec::is_empty")]
-    pub(super) answers: Vec<Answer>,
+    pub(super) answers: Vec<FoundAt>,
 }
 
 /// What was found at one step.
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Answer {
+pub(super) struct FoundAt {
     pub(super) step: Spanned<String>,
     pub(super) answer: Spanned<String>,
     #[serde(default, skip_serializing_if = "String::is_empty")]

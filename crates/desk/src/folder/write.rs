@@ -9,7 +9,7 @@ use serde::Serialize;
 use toml::Spanned;
 
 use super::forms::{
-    Answer, FORM, History, Inspection, Photo, Question, Sheet, StateWord, Version, WayWord, Workshop, lines,
+    FORM, FoundAt, History, Inspection, Photo, Question, Sheet, StateWord, Version, WayWord, Workshop, lines,
 };
 use super::{BIKES, HISTORY, PHOTOS, QUESTIONS, SHEETS, WORKSHOP};
 use crate::error::broken;
@@ -164,7 +164,7 @@ fn write_question(
 }
 
 fn inspection_form(kept: crate::Inspection) -> Inspection {
-    let answers = kept.answers.into_iter().map(|answer| Answer {
+    let answers = kept.answers.into_iter().map(|answer| FoundAt {
         step: bare(answer.step),
         answer: bare(answer.answer),
         note: answer.note,

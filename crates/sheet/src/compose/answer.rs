@@ -122,7 +122,7 @@ fn inspected(findings: &Findings) -> Option<Answer> {
         let feared = urgent::words_in(&findings.question.asked);
         let covers =
             |word: &&str| signed.iter().any(|it| it.protocol.words.iter().any(|known| known == *word));
-        if signed.len() < findings.judgements.len() || !feared.iter().all(|word| covers(&word)) {
+        if signed.len() < findings.judgements.len() || !feared.iter().all(covers) {
             return None;
         }
         sentences

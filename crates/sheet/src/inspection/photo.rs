@@ -1,5 +1,7 @@
 //! A photo with its marks.
 
+use std::f64::consts::FRAC_1_SQRT_2;
+
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use knockon_trade::inspection::mark::{Mark, Shape};
@@ -85,7 +87,7 @@ fn drawn(mark: &Mark, number: usize, tall: f64) -> Markup {
                 2.0 * r,
                 -2.0 * r
             );
-            (path, (x + r * 0.7071, y - r * 0.7071))
+            (path, (x + r * FRAC_1_SQRT_2, y - r * FRAC_1_SQRT_2))
         }
         Shape::Measure { from, to } => {
             let (a, b) = (place(from.0, from.1), place(to.0, to.1));

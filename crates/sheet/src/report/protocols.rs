@@ -37,11 +37,11 @@ struct Listed<'a> {
     area: &'a str,
     about: &'a str,
     mildest: &'static str,
-    steps: Vec<Step<'a>>,
+    steps: Vec<Asked<'a>>,
 }
 
 #[derive(Serialize)]
-struct Step<'a> {
+struct Asked<'a> {
     step: &'a str,
     ask: &'a str,
     kind: &'static str,
@@ -69,7 +69,7 @@ fn listed(protocol: &Protocol) -> Listed<'_> {
         steps: protocol
             .steps
             .iter()
-            .map(|step| Step {
+            .map(|step| Asked {
                 step: &step.id,
                 ask: &step.ask,
                 kind: match step.kind {

@@ -94,7 +94,7 @@ pub fn read_marks(text: &str) -> Result<Vec<Mark>, Vec<Problem>> {
                 );
             }
             Err((message, help)) => {
-                errors.push(Problem::error("marks", &source, place, message).with_help(help))
+                errors.push(Problem::error("marks", &source, place, message).with_help(help));
             }
         }
     }

@@ -1,7 +1,7 @@
 //! Inspection: the questions that no formula answers, by protocol.
 //!
-//! A [`protocol`] is a short list of observations, each with how to look and what every answer means; it is data, in
-//! `data/protocols/`, one file a protocol. [`judge`](walk::judge) walks it with what somebody found and returns a [`Judgement`]: one of four
+//! A [`Protocol`] is a short list of observations, each with how to look and what every answer means; it is data, in
+//! `data/protocols/`, one file a protocol. [`judge`] walks it with what somebody found and returns a [`Judgement`]: one of four
 //! grades, why, what to do, what to write down, every caution, and what was not checked. [`given`] is what somebody found, as they type
 //! it; [`script`] a file of answers; [`inspected`] an inspection as a question
 //! carries it; [`mark`] what is drawn on its photos; [`suggest`] the protocols that a rider's words suggest.

@@ -17,7 +17,7 @@ const NEWEST: u32 = 8;
 
 /// The page.
 pub async fn show(State(app): State<App>, visitor: Visitor) -> Result<Markup, Fault> {
-    let newest = app.desk(|desk| newest(desk)).await?;
+    let newest = app.desk(newest).await?;
     let body = html! {
         div.inspect-list {
             h1 { "Inspect" }

@@ -19,7 +19,7 @@ use crate::visitor::{Visitor, Writer};
 /// What the address may say: the step to answer anew.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
-pub struct At {
+pub struct Asked {
     at: String,
     /// What is wrong with what was typed, and what was typed.
     wrong: String,
@@ -40,7 +40,7 @@ pub async fn show(
     State(app): State<App>,
     visitor: Visitor,
     Path(id): Path<InspectionId>,
-    Query(at): Query<At>,
+    Query(at): Query<Asked>,
 ) -> Result<Markup, Fault> {
     let (inspection, photos, asked) = app
         .desk(move |desk| {
@@ -107,7 +107,7 @@ fn about_part(shown: &Shown, may_write: bool) -> Markup {
 }
 
 /// The question that is asked now. The answers stand at the foot, where a thumb reaches them.
-fn asked_now(shown: &Shown, step: &'static Step, at: &At) -> Markup {
+fn asked_now(shown: &Shown, step: &'static Step, at: &Asked) -> Markup {
     let id = shown.inspection.id;
     let before = shown.judgement.found.iter().find(|found| found.step.id == step.id);
     let number = shown.judgement.found.iter().take_while(|found| found.step.id != step.id).count() + 1;
@@ -161,7 +161,7 @@ fn buttons(step: &Step, given: Option<&Given>, has_photos: bool) -> Markup {
     }
 }
 
-fn reading(step: &Step, before: Option<&Given>, at: &At) -> Markup {
+fn reading(step: &Step, before: Option<&Given>, at: &Asked) -> Markup {
     let unit = given::unit(step);
     let written = match before {
         Some(given @ Given::Number { .. }) => given.written(step),
