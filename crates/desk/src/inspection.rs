@@ -3,12 +3,13 @@
 //! Every answer is kept as soon as it is given. A signed inspection changes no more until somebody opens it again.
 
 use knockon_trade::inspection::script::LONGEST_NOTE;
-use knockon_trade::inspection::{Given, Inspected, Observation, Protocol, Step, protocol};
+use knockon_trade::inspection::{Given, Grade, Inspected, Observation, Protocol, Step, protocol};
+use knockon_trade::record::edit;
 use rusqlite::{Connection, Row, Transaction, params};
 
 use crate::error::{broken, missing};
 use crate::stamp::moment;
-use crate::{Desk, DeskError, InspectionId, QuestionId, Result, Stamp, question};
+use crate::{BikeId, Desk, DeskError, InspectionId, QuestionId, Result, Stamp, question};
 
 /// An inspection.
 #[derive(Clone, Debug, PartialEq)]
@@ -249,6 +250,35 @@ impl Desk {
         })
     }
 
+    /// Writes what came out into the record of the question's bike: the condition of the parts that the protocol is about, "damaged" for
+    /// "do not ride", "doubtful" for "have it inspected". The bike gets a new version. Returns the bike.
+    ///
+    /// # Errors
+    /// [`DeskError::Refused`] when nothing bad came out, no bike was chosen, or a record has no such part.
+    pub fn note_condition(&self, id: InspectionId, stamp: &Stamp) -> Result<BikeId> {
+        let (kept, bike) = self.read(|connection| {
+            let kept = read(connection, id)?;
+            let bike = question::read(connection, kept.question)?.bike;
+            Ok((kept, bike))
+        })?;
+        let inspected = kept.inspected().ok_or_else(|| no_protocol(&kept.protocol))?;
+        let bike = bike.ok_or_else(|| {
+            DeskError::refused("no bike was chosen for this question", "choose one on the question's page")
+        })?;
+        let (key, word) = condition(&inspected).ok_or_else(|| {
+            DeskError::refused(
+                "there is nothing to write into a record",
+                "only what is damaged or doubtful is written there",
+            )
+        })?;
+        let newest = self.bike(bike)?;
+        let text = edit::set(&newest.text, key, Some(&edit::Entry::new(word)))
+            .map_err(|problem| DeskError::Record(vec![problem]))?;
+        let why = format!("inspection {id}: {}", inspected.protocol.title);
+        self.save_bike(bike, &text, &why, newest.number, stamp)?;
+        Ok(bike)
+    }
+
     /// Removes an inspection that is not signed; its photos stay with the question.
     ///
     /// # Errors
@@ -260,6 +290,18 @@ impl Desk {
             tx.prepare_cached(REMOVE)?.execute([id])?;
             Ok(inspection.question)
         })
+    }
+}
+
+/// What an inspection says of a bike's record: the key of a condition and its word. Only what came to its end is written down.
+pub fn condition(inspected: &Inspected) -> Option<(&'static str, &'static str)> {
+    let judgement = inspected.judgement();
+    let key = inspected.protocol.conditions.first()?;
+    match judgement.grade {
+        _ if !judgement.is_finished() => None,
+        Grade::DoNotRide => Some((key, "damaged")),
+        Grade::Inspect => Some((key, "doubtful")),
+        Grade::RideWithCheck | Grade::Cosmetic => None,
     }
 }
 

@@ -39,7 +39,7 @@ pub use bike::{BikeRow, BikeVersion, LONGEST as LONGEST_RECORD};
 pub use draft::Draft;
 pub use error::{DeskError, Result};
 pub use ids::{AccountId, BikeId, InspectionId, PhotoId, QuestionId};
-pub use inspection::{Inspection, InspectionAnswer};
+pub use inspection::{Inspection, InspectionAnswer, condition};
 pub use photo::PhotoRow;
 pub use publish::{Format, Publication, Way};
 pub use question::{NewQuestion, Question, QuestionEdit, State};

@@ -256,3 +256,40 @@ fn an_older_file_opens_with_everything_in_it() {
     );
     desk.begin_inspection(QuestionId(1), "carbon-frame", "", &at(0)).unwrap();
 }
+
+#[test]
+fn what_came_out_is_written_into_the_bikes_record_without_losing_a_word() {
+    let workshop = Workshop::new();
+    let text = format!("# the rider's own words\n{LARCH}");
+    let bike = workshop.bike(&text);
+    let new = knockon_desk::NewQuestion { asked: "A crack?".into(), bike: Some(bike), ..Default::default() };
+    let question = workshop.ask(&new, &at(0)).unwrap();
+    let id = workshop.begin_inspection(question, "carbon-frame", "", &at(1)).unwrap();
+    // As long as it is open nothing is written down.
+    refused(workshop.note_condition(id, &at(1)), "nothing to write");
+    for (step, answer) in FOUND {
+        workshop.observe(id, step, answer, "", &at(2)).unwrap();
+    }
+    assert_eq!(workshop.note_condition(id, &at(3)).unwrap(), bike);
+    let newest = workshop.desk.bike(bike).unwrap();
+    assert!(
+        newest.text.starts_with("# the rider's own words")
+            && newest.text.contains("condition = \"doubtful\"")
+    );
+    assert!(newest.why.contains("inspection 1"), "{}", newest.why);
+    let sheet = workshop.answer_of(question, "spacers below 5").unwrap().sheet;
+    assert!(
+        sheet.verdicts.iter().any(|row| row.label.starts_with("Frame") && row.sentence.contains("doubtful"))
+    );
+    workshop.observe(id, "line", "jagged", "", &at(4)).unwrap();
+    workshop.note_condition(id, &at(5)).unwrap();
+    assert!(workshop.desk.bike(bike).unwrap().text.contains("condition = \"damaged\""));
+    // A mild outcome is no clearance: it is not written over what stands there.
+    for (step, _) in FOUND {
+        workshop.observe(id, step, "1", "", &at(6)).unwrap();
+    }
+    refused(workshop.note_condition(id, &at(7)), "nothing to write");
+    let without = workshop.asks("A crack?");
+    let other = inspected(&workshop, without);
+    refused(workshop.note_condition(other, &at(8)), "no bike");
+}

@@ -1,6 +1,8 @@
 //! A page on its own to print and sign, and the inspection as a part of an answer's page.
 
-use knockon_trade::inspection::{Protocol, protocol::Kind};
+use knockon_trade::inspection::protocol::{Answer, Kind};
+use knockon_trade::inspection::{Protocol, Step, given};
+use knockon_trade::units::shown;
 use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 
 use super::{Heading, Inspection, NO_EYES, SIGNATURES, figure, heading};
@@ -129,9 +131,10 @@ pub fn blank(protocol: &Protocol, about: &Heading) -> String {
                 @for look in step.looks() { p.quiet { (clean(&look.say)) ": " (clean(&look.how)) } }
                 @if !step.how.is_empty() { p.quiet { (clean(&step.how)) } }
                 ul.boxes {
-                    @for answer in &step.answers { li { (clean(&answer.say)) } }
+                    @for answer in &step.answers { li { (clean(&answer.say)) (clean(&limit(step, answer))) (on(protocol, answer)) } }
                     @match step.kind { Kind::Photo => li { "Taken" }, _ => li { "Cannot tell" } }
                 }
+                @if step.kind == Kind::Number { p.write { "Reading, " (given::unit(step)) ", and its ±" } }
                 @if let Some(write) = &step.write { p.write { (clean(write)) } }
             } } }
         }
@@ -147,6 +150,26 @@ pub fn blank(protocol: &Protocol, about: &Heading) -> String {
         (signatures())
     };
     page(&protocol.title, &body)
+}
+
+/// Up to which reading an answer holds: " (down to 1.6 mm)".
+fn limit(step: &Step, answer: &Answer) -> String {
+    let Some(until) = answer.until else { return String::new() };
+    let way = if step.smaller_is_worse { "down to" } else { "up to" };
+    let from = if step.against.is_some() { " from the figure before" } else { "" };
+    format!(" ({way} {}{from})", shown(until, given::unit(step)))
+}
+
+/// Where an answer leads when that is not the next question: on paper nobody else says so.
+fn on(protocol: &Protocol, answer: &Answer) -> Markup {
+    let place = answer.next.as_deref().map(|id| protocol.steps.iter().position(|step| step.id == id));
+    markup! {
+        @match place {
+            None => {}
+            Some(Some(at)) => { " → question " (at + 1) }
+            Some(None) => { " → the end" }
+        }
+    }
 }
 
 fn page(title: &str, body: &Markup) -> String {

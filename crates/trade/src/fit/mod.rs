@@ -195,9 +195,13 @@ impl<'a> Fitting<'a> {
         all.extend(unknown);
     }
 
-    /// Whether an answer tells a verdict: a change touches it, or it does not hold.
+    /// Whether an answer tells a verdict: a change touches it, it does not hold, or somebody found the part doubtful.
     pub(crate) fn tells(&self, verdict: &Verdict) -> bool {
-        verdict.outcome == Outcome::DoesNotFit || verdict.touched_by.iter().any(|key| self.touches(key))
+        let doubted =
+            verdict.outcome != Outcome::Fits && condition::names().any(|name| name == verdict.requirement);
+        verdict.outcome == Outcome::DoesNotFit
+            || doubted
+            || verdict.touched_by.iter().any(|key| self.touches(key))
     }
 }
 

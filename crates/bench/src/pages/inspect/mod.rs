@@ -33,6 +33,7 @@ pub fn routes() -> Router<App> {
         .route("/inspections/{id}/answer", post(run::answer))
         .route("/inspections/{id}/part", post(run::part))
         .route("/inspections/{id}/sign", post(run::sign))
+        .route("/inspections/{id}/record", post(run::record))
         .route("/inspections/{id}/open", post(run::open))
         .route("/inspections/{id}/remove", post(run::remove))
         .route("/inspections/{id}/photos", post(photos::add))

@@ -2,7 +2,7 @@
 
 use axum::extract::{Form, Path, Query, State};
 use axum::response::Redirect;
-use knockon_desk::{Inspection, InspectionId, PhotoRow};
+use knockon_desk::{Inspection, InspectionId, PhotoRow, condition};
 use knockon_sheet::inspection::{compose, figure, html_section, message};
 use knockon_sheet::text::Style;
 use knockon_trade::inspection::protocol::{CANNOT_TELL, Kind};
@@ -33,6 +33,7 @@ struct Shown {
     judgement: Judgement,
     photos: Vec<PhotoRow>,
     asked: String,
+    has_bike: bool,
 }
 
 /// The page.
@@ -42,13 +43,13 @@ pub async fn show(
     Path(id): Path<InspectionId>,
     Query(at): Query<Asked>,
 ) -> Result<Markup, Fault> {
-    let (inspection, photos, asked) = app
+    let (inspection, photos, question) = app
         .desk(move |desk| {
             let inspection = desk.inspection(id)?;
             let mut photos = desk.photos(inspection.question)?;
             photos.retain(|photo| photo.inspection == Some(id));
-            let asked = desk.question(inspection.question)?.asked;
-            Ok((inspection, photos, asked))
+            let question = desk.question(inspection.question)?;
+            Ok((inspection, photos, question))
         })
         .await?;
     let Some(inspected) = inspection.inspected() else {
@@ -59,7 +60,14 @@ pub async fn show(
     };
     let judgement = inspected.judgement();
     let title = judgement.protocol.title.clone();
-    let shown = Shown { inspection, inspected, judgement, photos, asked };
+    let shown = Shown {
+        inspection,
+        inspected,
+        judgement,
+        photos,
+        asked: question.asked,
+        has_bike: question.bike.is_some(),
+    };
     let may_write = visitor.may_write() && shown.inspection.signed.is_none();
     let again = shown.judgement.found.iter().find(|found| found.step.id == at.at).map(|found| found.step);
     let step = again.or(shown.judgement.next).filter(|_| may_write);
@@ -260,6 +268,12 @@ fn outcome(shown: &Shown, may_write: bool) -> Markup {
                 div { button.primary disabled[!shown.judgement.is_finished()] { "Sign and close" } }
             }
         }
+        @if let Some((key, word)) = condition(&shown.inspected).filter(|_| may_write && shown.has_bike) {
+            form method="post" action={ "/inspections/" (id) "/record" } {
+                p.quiet.small { "Then no answer about this bike takes the part for sound, whatever the figures say." }
+                button { "Write “" (word) "” into the bike’s record, " code { (key) } }
+            }
+        }
         div.actions {
             a.button href={ "/inspections/" (id) "/sheet" } { "Sheet to print" }
             a href={ "/inspections/" (id) "/sheet.md" } { "Markdown" }
@@ -369,6 +383,16 @@ pub async fn sign(
 ) -> Result<Redirect, Fault> {
     app.desk(move |desk| desk.sign_inspection(id, &form.name, &visitor.stamp())).await?;
     Ok(Redirect::to(&format!("/inspections/{id}")))
+}
+
+/// Writes what came out into the bike's record.
+pub async fn record(
+    State(app): State<App>,
+    Writer(visitor): Writer,
+    Path(id): Path<InspectionId>,
+) -> Result<Redirect, Fault> {
+    let bike = app.desk(move |desk| desk.note_condition(id, &visitor.stamp())).await?;
+    Ok(Redirect::to(&format!("/bikes/{bike}")))
 }
 
 /// Opens a signed run again.
