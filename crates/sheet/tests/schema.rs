@@ -147,6 +147,7 @@ fn the_limits_are_those_that_a_question_can_touch() {
     // What somebody claims is held against the record; it is no limit of a part, and has no row in the table.
     limits.push("claimed_travel");
     limits.extend(knockon_trade::fit::names());
+    limits.push(knockon_trade::inspection::inspected::REQUIREMENT);
     assert_eq!(schema()["$defs"]["verdict"]["properties"]["requirement"]["enum"], value!(limits));
 }
 
@@ -178,7 +179,7 @@ fn every_property_is_described_required_and_alone() {
     let schema = schema();
     let mut found = Vec::new();
     objects(&schema, "", &mut found);
-    assert_eq!(found.len(), 12, "the answer and its eleven kinds of part");
+    assert_eq!(found.len(), 13, "the answer and its twelve kinds of part");
     for (path, object) in found {
         assert_eq!(object["additionalProperties"], Value::Bool(false), "{path}");
         let mut names: Vec<&str> = Vec::new();

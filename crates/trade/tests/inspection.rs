@@ -128,19 +128,8 @@ fn given(step: &Step, index: Option<usize>) -> Given {
     match (step.kind, index) {
         (Kind::Photo, _) => Given::Photo,
         (_, None) => Given::CannotTell,
-        (Kind::Number, Some(index)) => Given::Number { value: within(step, index), pm: 0.0 },
+        (Kind::Number, Some(index)) => Given::Number { value: step.reading_within(index), pm: 0.0 },
         (_, Some(index)) => Given::Choice(index),
-    }
-}
-
-/// A reading that falls into one answer of a number.
-fn within(step: &Step, index: usize) -> f64 {
-    let sign = if step.smaller_is_worse { -1.0 } else { 1.0 };
-    match (index.checked_sub(1).and_then(|before| step.answers[before].until), step.answers[index].until) {
-        (Some(from), Some(to)) => f64::midpoint(from, to),
-        (None, Some(to)) => to - sign * 1e-3,
-        (Some(from), None) => from + sign * 1e-3,
-        (None, None) => 0.0,
     }
 }
 
@@ -239,7 +228,7 @@ fn observations(protocol: &Protocol, answers: &BTreeMap<&str, Option<usize>>) ->
         if let (Given::Number { value, .. }, Some(against)) = (&mut given, &step.against) {
             let from = protocol.step(against).unwrap();
             if let Some(index) = answers[from.id.as_str()] {
-                *value += within(from, index);
+                *value += from.reading_within(index);
             }
         }
         Observation { step: step.id.clone(), given, note: String::new() }

@@ -11,21 +11,10 @@ use crate::compose::{Heading as Title, compose as sheet_of};
 use crate::text::Style;
 use crate::{drawing, html as whole, json as whole_json, markdown as whole_markdown, text as whole_text};
 
-/// A reading that falls into one answer of a number.
-fn within(step: &Step, index: usize) -> f64 {
-    let sign = if step.smaller_is_worse { -1.0 } else { 1.0 };
-    match (index.checked_sub(1).and_then(|before| step.answers[before].until), step.answers[index].until) {
-        (Some(from), Some(to)) => f64::midpoint(from, to),
-        (None, Some(to)) => to - sign * 1e-3,
-        (Some(from), None) => from + sign * 1e-3,
-        (None, None) => 0.0,
-    }
-}
-
 fn observed(step: &Step, index: usize) -> Observation {
     let given = match step.kind {
         Kind::Photo => Given::Photo,
-        Kind::Number => Given::Number { value: within(step, index), pm: 0.0 },
+        Kind::Number => Given::Number { value: step.reading_within(index), pm: 0.0 },
         Kind::Choice | Kind::Which => Given::Choice(index),
     };
     Observation { step: step.id.clone(), given, note: "left side".to_owned() }

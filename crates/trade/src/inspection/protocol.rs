@@ -128,6 +128,23 @@ impl Step {
         self.answers.iter().position(|answer| answer.id == id)
     }
 
+    /// A reading that falls well into one answer of a number, in the unit of the edge; counted from the other reading where its limits are.
+    ///
+    /// ```
+    /// let step = knockon_trade::inspection::protocol("rotor").unwrap().step("thickness").unwrap();
+    /// assert!(step.reading_within(0) > step.reading_within(1));
+    /// ```
+    pub fn reading_within(&self, answer: usize) -> f64 {
+        let worse = if self.smaller_is_worse { -1.0 } else { 1.0 };
+        let until = |at: usize| self.answers.get(at).and_then(|answer| answer.until);
+        match (answer.checked_sub(1).and_then(until), until(answer)) {
+            (Some(from), Some(to)) => f64::midpoint(from, to),
+            (None, Some(to)) => to - worse * 1e-3,
+            (Some(from), None) => from + worse * 1e-3,
+            (None, None) => 0.0,
+        }
+    }
+
     /// The ways to look.
     pub fn looks(&self) -> impl Iterator<Item = &'static Look> + '_ {
         self.look.iter().filter_map(|id| tables::looks().iter().find(|look| look.id == *id))
