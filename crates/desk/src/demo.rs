@@ -4,14 +4,14 @@
 use std::collections::BTreeMap;
 
 use jiff::SignedDuration;
+use knockon_trade::inspection::Inspected;
 use knockon_trade::inspection::script::read_answers;
 use knockon_trade::{demo, question::read_question};
 use rusqlite::Transaction;
 
 use crate::answer::Basis;
 use crate::{
-    BikeId, Desk, DeskError, Inspection, InspectionAnswer, InspectionId, PhotoId, QuestionEdit, QuestionId,
-    Result, Settings, Stamp, State, Way,
+    BikeId, Desk, DeskError, PhotoId, QuestionEdit, QuestionId, Result, Settings, Stamp, State, Way,
 };
 use crate::{bike, draft, folder, inspection, photo, publish, question, search, settings};
 
@@ -153,25 +153,8 @@ fn inspect(tx: &Transaction<'_>, entry: &Entry, question: QuestionId, stamp: &St
         return Ok(());
     };
     let script = read_answers(stem, text, None).map_err(DeskError::Folder)?;
-    let answers = script.observations.iter().filter_map(|observation| {
-        let step = script.protocol.step(&observation.step)?;
-        Some(InspectionAnswer {
-            step: observation.step.clone(),
-            answer: observation.given.written(step),
-            note: observation.note.clone(),
-            stamp: stamp.clone(),
-        })
-    });
-    let new = Inspection {
-        id: InspectionId(0),
-        question,
-        protocol: script.protocol.id.clone(),
-        edition: script.protocol.edition,
-        part: String::new(),
-        signed: None,
-        answers: answers.collect(),
-        stamp: stamp.clone(),
-    };
+    let found = Inspected::new(script.protocol, "", script.observations);
+    let new = inspection::new(question, &found, stamp);
     let id = inspection::add(tx, None, &new)?;
     for shown in demo::PHOTOS.iter().filter(|shown| shown.stem == entry.stem) {
         let picture = photo::bare(shown.jpeg)?;

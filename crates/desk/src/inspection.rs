@@ -115,27 +115,34 @@ impl Desk {
     ) -> Result<InspectionId> {
         let protocol =
             protocol(name).ok_or_else(|| DeskError::NotFound { what: "protocol", id: name.to_owned() })?;
-        check_words("the part", part)?;
+        let found = Inspected::new(protocol, part, Vec::new());
+        self.keep_inspection(question, &found, stamp).map(|kept| kept.id)
+    }
+
+    /// Keeps an inspection with all of its answers, or nothing of it.
+    ///
+    /// # Errors
+    /// As [`Desk::begin_inspection`] and [`Desk::observe`].
+    pub fn keep_inspection(
+        &self,
+        question: QuestionId,
+        found: &Inspected,
+        stamp: &Stamp,
+    ) -> Result<Inspection> {
+        let too_long = found.observations.iter().find(|it| it.note.chars().count() > LONGEST_NOTE);
+        if let Some(long) = too_long {
+            return Err(DeskError::refused(
+                format!("the note at {} has more than {LONGEST_NOTE} characters", long.step),
+                "shorten it",
+            ));
+        }
+        check_words("the part", &found.part)?;
+        let new = new(question, found, stamp);
         self.write(|tx| {
             question::exists(tx, question)?;
-            let count: i64 = tx.prepare_cached(COUNT)?.query_row([question], |row| row.get(0))?;
-            if count >= MOST_INSPECTIONS {
-                return Err(DeskError::refused(
-                    format!("this question has {MOST_INSPECTIONS} inspections already"),
-                    "remove those that were begun by mistake",
-                ));
-            }
-            let new = Inspection {
-                id: InspectionId(0),
-                question,
-                protocol: protocol.id.clone(),
-                edition: protocol.edition,
-                part: part.trim().to_owned(),
-                signed: None,
-                answers: Vec::new(),
-                stamp: stamp.clone(),
-            };
-            add(tx, None, &new)
+            check_room(tx, question)?;
+            let id = add(tx, None, &new)?;
+            read(tx, id)
         })
     }
 
@@ -291,6 +298,40 @@ impl Desk {
             Ok(inspection.question)
         })
     }
+}
+
+/// An inspection that is not in the file yet.
+pub(crate) fn new(question: QuestionId, found: &Inspected, stamp: &Stamp) -> Inspection {
+    let answers = found.observations.iter().filter_map(|observation| {
+        let step = found.protocol.step(&observation.step)?;
+        Some(InspectionAnswer {
+            step: observation.step.clone(),
+            answer: observation.given.written(step),
+            note: observation.note.trim().to_owned(),
+            stamp: stamp.clone(),
+        })
+    });
+    Inspection {
+        id: InspectionId(0),
+        question,
+        protocol: found.protocol.id.clone(),
+        edition: found.edition,
+        part: found.part.clone(),
+        signed: None,
+        answers: answers.collect(),
+        stamp: stamp.clone(),
+    }
+}
+
+fn check_room(tx: &Transaction<'_>, question: QuestionId) -> Result<()> {
+    let count: i64 = tx.prepare_cached(COUNT)?.query_row([question], |row| row.get(0))?;
+    if count >= MOST_INSPECTIONS {
+        return Err(DeskError::refused(
+            format!("this question has {MOST_INSPECTIONS} inspections already"),
+            "remove those that were begun by mistake",
+        ));
+    }
+    Ok(())
 }
 
 /// What an inspection says of a bike's record: the key of a condition and its word. Only what came to its end is written down.

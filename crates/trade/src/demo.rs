@@ -83,7 +83,7 @@ pub struct Photo {
 /// Every picture.
 pub const PHOTOS: &[Photo] = &[Photo {
     stem: "16-mark-after-a-crash",
-    jpeg: include_bytes!("../../../demo/photos/16-mark-after-a-crash.jpg"),
+    jpeg: include_bytes!("../../../demo/pictures/16-mark-after-a-crash.jpg"),
     caption: "Down tube, left, the lamp held flat from the right; an invented drawing",
     marks: "circle 51 46 14 the line\nmeasure 41 55 62.5 47.5 48 mm",
 }];

@@ -202,3 +202,62 @@ fn a_brake_that_does_not_hold_is_not_ridden() {
     }
     assert_eq!(grade("spongy-lever", &[("kind", "cable"), ("cable", "frayed")]), Grade::DoNotRide);
 }
+
+/// Ways to look into fibre composites, by the review in Front. Mater. 9:986645 (2022): acoustic emission, ultrasound, eddy current,
+/// thermography, terahertz, digital image correlation, shearography, radiography. Whoever judges carbon must have one.
+#[test]
+fn whoever_judges_carbon_can_look_below_its_surface() {
+    let families = [
+        "acoustic emission",
+        "ultrasound",
+        "eddy current",
+        "thermography",
+        "terahertz",
+        "image correlation",
+        "shearography",
+        "radiography",
+    ];
+    for id in ["carbon-frame", "carbon-fork", "carbon-bar"] {
+        let protocol = protocol(id).unwrap();
+        assert!(protocol.qualified.contains("look below the surface"), "{id}");
+        let told =
+            run(id, &[]).cautions.iter().map(|caution| caution.text.to_lowercase()).collect::<String>();
+        let named =
+            families.iter().filter(|family| told.contains(**family) || protocol.qualified.contains(**family));
+        assert!(named.count() >= 2, "{id}");
+    }
+}
+
+/// TBIS 4210-2:2018, 4.4: a crack is made visible by a standard way, dye penetrant after ISO 3452 for one; AC 43.13-1B, tables 5-1 and 5-5:
+/// it shows only what is open to a bare surface, and brushing may smear it shut.
+#[test]
+fn a_crack_in_metal_is_made_visible_by_the_standards_way() {
+    let outcome = protocol("metal-frame").unwrap().outcome(Grade::Inspect).unwrap();
+    let said = outcome.actions.join(" ");
+    assert!(said.contains("dye penetrant") && said.contains("not with a wire brush"), "{said}");
+    assert!(
+        outcome.source.contains("ISO 3452-1") && outcome.source.contains("TBIS 4210-2:2018, 4.4"),
+        "{}",
+        outcome.source
+    );
+}
+
+/// TBIS 4210-2:2018, 4.6.1: there should be a warning before the wear limit of pad, rim and rotor; 49 CFR 570.59(b), for motor vehicles: the
+/// limit embossed on the part holds, else its maker's. So the part's own mark is asked for before any figure of ours.
+#[test]
+fn a_parts_own_mark_comes_before_any_figure_of_ours() {
+    for (id, mark, own, general) in [
+        ("rotor", "mark", "measured", "thickness"),
+        ("pads", "mark", "left", "thickness"),
+        ("rim", "brake", "wear", "wall"),
+    ] {
+        let protocol = protocol(id).unwrap();
+        let place = |step: &str| protocol.steps.iter().position(|known| known.id == step).unwrap();
+        assert!(place(mark) < place(own) && place(own) < place(general), "{id}");
+        let general = protocol.step(general).unwrap();
+        assert!(general.source.contains("from memory, unverified"), "{id}: {}", general.source);
+        // Near the limit is told before it: the step has a grade between good and gone.
+        let grades: Vec<Grade> = general.answers.iter().map(|answer| answer.grade).collect();
+        assert!(grades.iter().any(|grade| *grade > grades[0] && *grade < grades[grades.len() - 1]), "{id}");
+    }
+}

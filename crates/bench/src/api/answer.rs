@@ -1,25 +1,61 @@
-//! The answer to a what-if question: the text of the one JSON writer, and its own schema as parts of the description.
+//! What the JSON writers write, an answer or an inspection: their text as it is, and their own schemas as parts of the description.
+
+use std::marker::PhantomData;
 
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use knockon_desk::DeskError;
-use knockon_sheet::json::{self, SCHEMA};
+use knockon_sheet::{inspection, json};
 use knockon_trade::findings::{self, Findings};
 use knockon_trade::question::Question;
 use serde_json::{Map, Value};
 use utoipa::openapi::{RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 
-/// Name of the answer among the schemas of the description.
-const NAME: &str = "Answer";
+/// A kind of object that a writer writes and describes.
+pub(super) trait Document {
+    /// Its name among the schemas of the description.
+    const NAME: &'static str;
+    /// The writer's own schema.
+    const SCHEMA: &'static str;
+}
+
+/// An answer to a what-if question.
+pub(super) struct OfAnswer;
+
+impl Document for OfAnswer {
+    const NAME: &'static str = "Answer";
+    const SCHEMA: &'static str = json::SCHEMA;
+}
+
+/// What a protocol says of what somebody found.
+pub(super) struct OfInspection;
+
+impl Document for OfInspection {
+    const NAME: &'static str = "Judgement";
+    const SCHEMA: &'static str = inspection::SCHEMA;
+}
+
+/// Such an object, written.
+pub(super) struct Written<D>(String, PhantomData<D>);
 
 /// The answer, written.
-pub(super) struct Answer(String);
+pub(super) type Answer = Written<OfAnswer>;
+
+/// The judgement, written.
+pub(super) type Judgement = Written<OfInspection>;
+
+impl Judgement {
+    /// Writes an inspection.
+    pub(super) fn of(part: &inspection::Inspection, about: &inspection::Heading) -> Self {
+        Written(inspection::json(part, about), PhantomData)
+    }
+}
 
 impl Answer {
     /// Writes findings.
     pub(super) fn of(findings: &Findings) -> Self {
-        Answer(json::json(findings))
+        Written(json::json(findings), PhantomData)
     }
 
     /// Answers a question that nobody stored.
@@ -28,66 +64,66 @@ impl Answer {
     }
 }
 
-impl IntoResponse for Answer {
+impl<D> IntoResponse for Written<D> {
     fn into_response(self) -> Response {
         ([(CONTENT_TYPE, "application/json")], self.0).into_response()
     }
 }
 
-impl ToSchema for Answer {
+impl<D: Document> ToSchema for Written<D> {
     fn name() -> std::borrow::Cow<'static, str> {
-        NAME.into()
+        D::NAME.into()
     }
 
     fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
-        for (name, definition) in definitions() {
-            schemas.push((format!("{NAME}.{name}"), typed(definition)));
+        for (name, definition) in definitions::<D>() {
+            schemas.push((format!("{}.{name}", D::NAME), typed::<D>(definition)));
         }
     }
 }
 
-impl PartialSchema for Answer {
+impl<D: Document> PartialSchema for Written<D> {
     fn schema() -> RefOr<Schema> {
-        let mut whole = whole();
+        let mut whole = whole::<D>();
         // They belong to a document of their own.
         for key in ["$schema", "$id", "$defs"] {
             whole.remove(key);
         }
-        typed(Value::Object(whole))
+        typed::<D>(Value::Object(whole))
     }
 }
 
 /// The writer's own schema.
-pub(super) fn whole() -> Map<String, Value> {
-    match serde_json::from_str(SCHEMA) {
+pub(super) fn whole<D: Document>() -> Map<String, Value> {
+    match serde_json::from_str(D::SCHEMA) {
         Ok(Value::Object(whole)) => whole,
         other => unreachable!("the schema is an object, tested where it is kept: {other:?}"),
     }
 }
 
-fn definitions() -> Map<String, Value> {
-    match whole().remove("$defs") {
+fn definitions<D: Document>() -> Map<String, Value> {
+    match whole::<D>().remove("$defs") {
         Some(Value::Object(definitions)) => definitions,
         _ => Map::new(),
     }
 }
 
 /// A part of the schema as a part of the description: what lay in `$defs` lies among the description's schemas.
-fn typed(mut part: Value) -> RefOr<Schema> {
-    move_in(&mut part);
+fn typed<D: Document>(mut part: Value) -> RefOr<Schema> {
+    move_in(&mut part, D::NAME);
     serde_json::from_value(part).unwrap_or_else(|error| unreachable!("a test reads every part: {error}"))
 }
 
-fn move_in(part: &mut Value) {
+fn move_in(part: &mut Value, of: &str) {
     match part {
         Value::Object(map) => {
             if let Some(Value::String(target)) = map.get_mut("$ref") {
-                *target = target.replace("#/$defs/", &format!("#/components/schemas/{NAME}."));
+                *target = target.replace("#/$defs/", &format!("#/components/schemas/{of}."));
             }
             name_type(map);
-            map.values_mut().for_each(move_in);
+            map.values_mut().for_each(|part| move_in(part, of));
         }
-        Value::Array(parts) => parts.iter_mut().for_each(move_in),
+        Value::Array(parts) => parts.iter_mut().for_each(|part| move_in(part, of)),
         _ => {}
     }
 }
@@ -113,15 +149,20 @@ mod tests {
 
     /// Nothing of the writer's schema is lost on its way into the description, and nothing but types is added.
     #[test]
-    fn the_schema_comes_through_whole() {
-        let mut parts = definitions();
-        assert!(parts.len() >= 9, "{:?}", parts.keys());
-        let mut all = whole();
+    fn the_schemas_come_through_whole() {
+        comes_through::<OfAnswer>(9);
+        comes_through::<OfInspection>(2);
+    }
+
+    fn comes_through<D: Document>(least: usize) {
+        let mut parts = definitions::<D>();
+        assert!(parts.len() >= least, "{:?}", parts.keys());
+        let mut all = whole::<D>();
         all.retain(|key, _| !key.starts_with('$'));
         parts.insert(String::new(), Value::Object(all));
         for (name, mut part) in parts {
-            let described = serde_json::to_value(typed(part.clone())).expect("a schema is JSON");
-            move_in(&mut part);
+            let described = serde_json::to_value(typed::<D>(part.clone())).expect("a schema is JSON");
+            move_in(&mut part, D::NAME);
             alike(&name, &part, &described);
         }
     }

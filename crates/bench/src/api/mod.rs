@@ -17,6 +17,7 @@ mod changes;
 mod draft;
 mod extract;
 mod health;
+mod inspections;
 mod openapi;
 mod photos;
 mod problem;
@@ -42,6 +43,7 @@ fn described() -> OpenApiRouter<App> {
         .merge(draft::routes())
         .merge(answers::routes())
         .merge(photos::routes())
+        .merge(inspections::routes())
         .merge(bikes::routes())
         .merge(tables::routes())
         .merge(sheets::routes())

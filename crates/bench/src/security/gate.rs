@@ -87,7 +87,7 @@ fn refusal(request: &Request, visitor: Option<&Visitor>) -> Option<Response> {
 }
 
 /// Whoever may read may send these: they change nothing that is kept.
-const KEEPS_NOTHING: [&str; 3] = ["/log-out", "/fits", "/api/v1/answers"];
+const KEEPS_NOTHING: [&str; 4] = ["/log-out", "/fits", "/api/v1/answers", "/api/v1/judgements"];
 
 /// What may be read without an account: published sheets, and what is needed to log in.
 fn is_public(path: &str) -> bool {

@@ -67,6 +67,7 @@ async fn every_operation_answers_as_it_is_described() {
     let question = questions(&mut walk, &bike).await;
     answers(&mut walk, &bike, &question).await;
     photos(&mut walk, &question).await;
+    inspections(&mut walk, &question).await;
     sheets(&mut walk, &question).await;
     likeness(&mut walk, &question).await;
     the_rest(&mut walk).await;
@@ -181,6 +182,39 @@ async fn photos(walk: &mut Walk, question: &str) {
     assert!(picture.body.starts_with(&[0xff, 0xd8, 0xff]), "a JPEG, whatever was sent");
     walk.call("remove_photo", &[&id], "", None, 204).await;
     assert_eq!(walk.read("list_photos", &[question], "").await["photos"], json!([]));
+}
+
+async fn inspections(walk: &mut Walk, question: &str) {
+    let list = walk.read("list_protocols", &[], "").await;
+    let protocols = list["protocols"].as_array().unwrap();
+    assert_eq!(protocols.len(), knockon_trade::inspection::protocols().len());
+    let rotor = protocols.iter().find(|it| it["protocol"] == "rotor").unwrap();
+    assert!(
+        rotor["steps"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|step| step["step"] == "thickness" && step["unit"] == "mm")
+    );
+
+    let answers = json!({ "crack": { "answer": "none" }, "mark": { "answer": "none" },
+        "thickness": { "answer": "1.42 ± 0.02", "note": "three places" } });
+    let sent = json!({ "protocol": "rotor", "part": "front", "answers": answers });
+    let judged = walk.write("judge", &[], sent.clone()).await;
+    assert_eq!((&judged["grade"], &judged["part"]), (&json!("do-not-ride"), &json!("front")));
+    assert!(!judged["cautions"].as_array().unwrap().is_empty());
+
+    let kept = walk.make("add_inspection", &[question], sent).await;
+    assert_eq!((&kept["protocol"], &kept["grade"]), (&json!("rotor"), &json!("do-not-ride")));
+    let listed = walk.read("list_inspections", &[question], "").await;
+    assert_eq!(listed["inspections"], json!([kept]));
+    let whole = walk.read("inspection", &[&kept["id"].to_string()], "").await;
+    assert_eq!((&whole["found"], &whole["grade"]), (&judged["found"], &judged["grade"]));
+    let answer = walk.read("answer_of_question", &[question], "").await;
+    assert_eq!(
+        (&answer["inspections"][0]["grade"], &answer["verdicts"][0]["requirement"]),
+        (&json!("do-not-ride"), &json!("inspection"))
+    );
 }
 
 async fn sheets(walk: &mut Walk, question: &str) {

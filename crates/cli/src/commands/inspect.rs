@@ -23,7 +23,7 @@ pub(crate) fn run(asked: &Inspect, printer: &Printer) -> Result<Ended, BadInput>
     };
     let heading =
         |bike: &str| Heading { workshop: String::new(), bike: bike.to_owned(), drawn: super::today() };
-    let mut inspected = match (wanted, &asked.answers) {
+    let read = match (wanted, &asked.answers) {
         (None, None) if asked.blank.is_some() => {
             return Err(
                 printer.fail("a form is of one protocol", "name it: `knockon inspect` lists them all")
@@ -45,7 +45,7 @@ pub(crate) fn run(asked: &Inspect, printer: &Printer) -> Result<Ended, BadInput>
                 return Ok(Ended::Answered);
             }
             Read {
-                inspected: of(protocol, questions(protocol, printer)?),
+                inspected: Inspected::new(protocol, &asked.part, questions(protocol, printer)?),
                 bike: String::new(),
                 by: String::new(),
             }
@@ -59,13 +59,16 @@ pub(crate) fn run(asked: &Inspect, printer: &Printer) -> Result<Ended, BadInput>
                 printer.problems(&problems);
                 BadInput
             })?;
-            Read { inspected: of(script.protocol, script.observations), bike: script.bike, by: script.by }
+            Read {
+                inspected: Inspected::new(script.protocol, &asked.part, script.observations),
+                bike: script.bike,
+                by: script.by,
+            }
         }
     };
-    inspected.inspected.part.clone_from(&asked.part);
-    let bike = if asked.bike.is_empty() { inspected.bike } else { asked.bike.clone() };
-    let by = if asked.by.is_empty() { inspected.by } else { asked.by.clone() };
-    let found = inspected.inspected;
+    let bike = if asked.bike.is_empty() { read.bike } else { asked.bike.clone() };
+    let by = if asked.by.is_empty() { read.by } else { asked.by.clone() };
+    let found = read.inspected;
     if let Some(path) = &asked.save {
         files::write(path, &written(found.protocol, &bike, &by, &found.observations), printer)?;
         printer.note(&format!("wrote {}", path.display()));
@@ -111,17 +114,6 @@ struct Read {
     inspected: Inspected,
     bike: String,
     by: String,
-}
-
-fn of(protocol: &'static Protocol, observations: Vec<Observation>) -> Inspected {
-    Inspected {
-        number: String::new(),
-        part: String::new(),
-        protocol,
-        edition: protocol.edition,
-        observations,
-        signed: String::new(),
-    }
 }
 
 /// What somebody types at a question.

@@ -27,6 +27,18 @@ pub struct Inspected {
 }
 
 impl Inspected {
+    /// What was found by the protocol as it is now, neither kept nor signed.
+    pub fn new(protocol: &'static Protocol, part: &str, observations: Vec<Observation>) -> Self {
+        Inspected {
+            number: String::new(),
+            part: part.trim().to_owned(),
+            protocol,
+            edition: protocol.edition,
+            observations,
+            signed: String::new(),
+        }
+    }
+
     /// What the protocol says of it.
     pub fn judgement(&self) -> Judgement {
         judge(self.protocol, &self.observations)

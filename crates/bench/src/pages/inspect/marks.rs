@@ -57,12 +57,12 @@ fn body(
                     }
                 }
             }
-            div.sheet-part.drawing-board id="board" { (figure(&picture(row))) }
             div.actions.js-only role="group" aria-label="What to draw" {
                 button type="button" id="draw-circle" aria-pressed="true" { "Circle" }
                 button type="button" id="draw-measure" aria-pressed="false" { "Measure" }
                 button type="button" id="draw-undo" { "Take the last one back" }
             }
+            div.sheet-part.drawing-board id="board" { (figure(&picture(row))) }
             form.fields method="post" action={ "/photos/" (id) "/marks" } {
                 div.field.js-only {
                     label for="mark-words" { "What the last mark shows" }
