@@ -26,6 +26,7 @@ const TAGS: &[(&str, &str)] = &[
     ("questions", "What came in, and the drafts of answers."),
     ("answers", "What changes do to a bike: the object that `knockon what-if … --json` prints."),
     ("photos", "Photos of a question."),
+    ("inspections", "Inspections of parts by protocol."),
     ("bikes", "Bike records and their history."),
     ("sheets", "Published answers."),
     ("settings", "Settings of the workshop."),
