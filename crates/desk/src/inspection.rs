@@ -95,7 +95,6 @@ const ADD: &str =
 const ANSWER: &str =
     "INSERT INTO inspection_answer (inspection, step, answer, note, at, who) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
     ON CONFLICT (inspection, step) DO UPDATE SET answer = ?3, note = ?4, at = ?5, who = ?6";
-const FORGET: &str = "DELETE FROM inspection_answer WHERE inspection = ?1 AND step = ?2";
 const TOUCH: &str = "UPDATE inspection SET at = ?2, who = ?3 WHERE id = ?1";
 const DESCRIBE: &str = "UPDATE inspection SET part = ?2, at = ?3, who = ?4 WHERE id = ?1";
 const SIGN: &str = "UPDATE inspection SET signed_by = ?2, signed_at = ?3, at = ?4, who = ?5 WHERE id = ?1";
@@ -193,18 +192,6 @@ impl Desk {
             let answer = given.written(step);
             let row = params![inspection.id, step.id, answer, note, stamp.millis(), stamp.who];
             tx.prepare_cached(ANSWER)?.execute(row)?;
-            touch(tx, id, stamp)
-        })
-    }
-
-    /// Takes an answer back: the step is asked again.
-    ///
-    /// # Errors
-    /// [`DeskError::Refused`] for a signed inspection.
-    pub fn forget(&self, id: InspectionId, step: &str, stamp: &Stamp) -> Result<()> {
-        self.write(|tx| {
-            open(tx, id)?;
-            tx.prepare_cached(FORGET)?.execute(params![id, step])?;
             touch(tx, id, stamp)
         })
     }

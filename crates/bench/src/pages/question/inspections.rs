@@ -9,7 +9,8 @@ use crate::pages::inspect::row;
 
 /// The section.
 pub fn section(question: QuestionId, asked: &str, all: &[Inspection], may_write: bool) -> Markup {
-    let suggested = suggest(asked);
+    let mut suggested = suggest(asked);
+    suggested.retain(|protocol| all.iter().all(|begun| begun.protocol != protocol.id));
     html! {
         section.inspections-of id="inspections" aria-labelledby="inspections-head" {
             h2 id="inspections-head" { "Inspections" }
