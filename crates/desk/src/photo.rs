@@ -267,10 +267,12 @@ pub(crate) fn bare(jpeg: &[u8]) -> Result<Picture> {
 
 /// A smaller print of a photo for a sheet that holds its pictures in itself.
 pub(crate) fn print(jpeg: &[u8]) -> Result<Vec<u8>> {
-    let mut picture = decode(jpeg)?;
-    if picture.width().max(picture.height()) > PRINT_SIDE {
-        picture = picture.resize(PRINT_SIDE, PRINT_SIDE, FilterType::Triangle);
+    let reader = ImageReader::with_format(Cursor::new(jpeg), ImageFormat::Jpeg);
+    let (width, height) = reader.into_dimensions().map_err(unusable)?;
+    if width.max(height) <= PRINT_SIDE {
+        return Ok(jpeg.to_vec());
     }
+    let picture = decode(jpeg)?.resize(PRINT_SIDE, PRINT_SIDE, FilterType::Triangle);
     let mut print = Vec::new();
     JpegEncoder::new_with_quality(&mut print, QUALITY)
         .encode_image(&picture.into_rgb8())

@@ -9,9 +9,13 @@ use crate::{LARCH, Workshop, at, not_found, refused};
 
 /// A small picture as a camera sends it.
 fn picture() -> Vec<u8> {
+    sized(200, 100)
+}
+
+fn sized(width: u32, height: u32) -> Vec<u8> {
     let pixel = |x: u32, _| Rgb([x as u8, 90, 120]);
     let mut bytes = Cursor::new(Vec::new());
-    DynamicImage::ImageRgb8(RgbImage::from_fn(200, 100, pixel))
+    DynamicImage::ImageRgb8(RgbImage::from_fn(width, height, pixel))
         .write_to(&mut bytes, ImageFormat::Jpeg)
         .unwrap();
     bytes.into_inner()
@@ -149,6 +153,29 @@ fn the_published_sheet_shows_the_inspection_and_its_photos_for_good() {
     workshop.observe(id, "line", "jagged", "", &at(6)).unwrap();
     assert_eq!(workshop.published_file(&published.code, 1, Format::Html).unwrap(), page);
     assert_eq!(workshop.answer_of(question, "").unwrap().sheet.answer.headline, "Do not ride this frame.");
+}
+
+/// A sheet holds its photos in itself: a large one is printed at 1,024 pixels, a small one as it is.
+#[test]
+fn a_sheets_photos_are_no_larger_than_paper_needs() {
+    let workshop = Workshop::new();
+    let question = workshop.asks("A crack in the frame?");
+    let id = inspected(&workshop, question);
+    for (width, height) in [(2000, 1000), (900, 600)] {
+        workshop.add_photo_of(id, &sized(width, height), "", &at(2)).unwrap();
+    }
+    let (part, _) = workshop.inspection_sheet(id).unwrap();
+    let sizes: Vec<(u32, u32)> = part
+        .photos
+        .iter()
+        .map(|photo| {
+            let base64 = photo.href.strip_prefix("data:image/jpeg;base64,").unwrap();
+            let bytes = base64::Engine::decode(&base64::engine::general_purpose::STANDARD, base64).unwrap();
+            let picture = image::load_from_memory(&bytes).unwrap();
+            (picture.width(), picture.height())
+        })
+        .collect();
+    assert_eq!(sizes, [(1024, 512), (900, 600)]);
 }
 
 /// A program never clears what the rider fears: a mild outcome answers only when somebody signed it, and the cautions stay.
