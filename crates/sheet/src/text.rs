@@ -126,7 +126,8 @@ fn verdict(page: &mut Lines, row: &VerdictRow) {
     page.paragraph(Ink::Plain, "   ", &with_source(&row.sentence, row.source));
 }
 
-fn list(page: &mut Lines, heading: &str, items: &[String]) {
+/// A numbered list under its heading; nothing when it is empty.
+pub(crate) fn list(page: &mut Lines, heading: &str, items: &[String]) {
     if items.is_empty() {
         return;
     }

@@ -126,7 +126,10 @@ fn others(site: &Site) -> Vec<Place<'_>> {
         Place::at("inspect-protocol", "/inspect/carbon-frame".into()),
         Place::at("inspect-form", "/inspect/helmet/form".into()),
         Place::at("inspection-asks", format!("/inspections/{run}")),
-        Place::at("inspection-asks-a-number", format!("/inspections/{number}?wrong=no+number&typed=thick")),
+        Place::at(
+            "inspection-asks-a-number",
+            format!("/inspections/{number}?at=thickness&typed=thick&note=three+places"),
+        ),
         Place::at("inspection-ended", format!("/inspections/{ended}")),
         Place::at("inspection-sheet", format!("/inspections/{ended}/sheet")),
         Place::at("photo-marks", format!("/photos/{photo}/marks")),

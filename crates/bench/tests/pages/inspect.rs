@@ -49,10 +49,22 @@ async fn a_run_without_a_question_makes_one_and_is_kept_answer_by_answer() {
         bench.post("/inspections/1/answer", &[("step", step), ("answer", answer)]).await.is(303);
     }
     let wrong = bench
-        .post("/inspections/1/answer", &[("step", "thickness"), ("answer", "typed"), ("typed", "<b>thick")])
+        .post(
+            "/inspections/1/answer",
+            &[("step", "thickness"), ("answer", "typed"), ("typed", "<b>thick"), ("note", "three places")],
+        )
         .await;
     let back = leads(&wrong);
-    bench.get(back.split('#').next().unwrap()).await.is(200).says("is no number").says_not("<b>thick");
+    bench
+        .get(back.split('#').next().unwrap())
+        .await
+        .is(200)
+        .says("is no number")
+        .says("three places")
+        .says_not("<b>thick");
+    // An address puts no words of its own on the page.
+    let forged = bench.get("/inspections/1?at=thickness&typed=1.6&wrong=All+clear").await;
+    forged.is(200).says_not("All clear").says_not("is no number");
     bench
         .post("/inspections/1/answer", &[("step", "thickness"), ("answer", "typed"), ("typed", "1.42")])
         .await

@@ -213,7 +213,7 @@ pub(crate) const SIGNATURES: [&str; 3] = [
 ];
 
 /// Said below the photos, wherever they are shown.
-pub(crate) const NO_EYES: &str = "Marks were drawn by hand. Nothing on this sheet was read from a photo.";
+pub const NO_EYES: &str = "Marks were drawn by hand. Nothing on this sheet was read from a photo.";
 
 /// The class of an element that tells a tone on a page.
 pub fn class(tone: Tone) -> &'static str {

@@ -1,8 +1,8 @@
 //! Plain text: the whole sheet, and the message to the rider.
 
 use super::{Heading, Inspection, NO_EYES, SIGNATURES, heading};
-use crate::text::Style;
 use crate::text::lines::{Ink, Lines};
+use crate::text::{Style, list};
 use crate::tone;
 
 /// The whole sheet, wrapped to `width` columns (at least 20).
@@ -92,16 +92,6 @@ fn outcome(page: &mut Lines, inspection: &Inspection) {
     page.led(ink, &format!("{} ", tone::mark(tone)), ink, &said);
     if let Some(open) = inspection.open() {
         page.paragraph(Ink::Strong, "", open);
-    }
-}
-
-fn list(page: &mut Lines, heading: &str, items: &[String]) {
-    if items.is_empty() {
-        return;
-    }
-    page.heading(heading);
-    for (index, item) in items.iter().enumerate() {
-        page.led(Ink::Quiet, &format!("{:<3}", index + 1), Ink::Plain, item);
     }
 }
 

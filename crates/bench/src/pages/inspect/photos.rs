@@ -23,15 +23,25 @@ pub fn picture(photo: &PhotoRow) -> Photo {
     }
 }
 
+/// Photos with their marks, each with the way to draw on it where that is open.
+pub fn figures(photos: &[PhotoRow], open: bool) -> Markup {
+    html! {
+        div.pictures.sheet-part {
+            @for photo in photos {
+                div {
+                    (figure(&picture(photo)))
+                    @if open { p { a href={ "/photos/" (photo.id) "/marks" } { "Draw on it" } } }
+                }
+            }
+        }
+    }
+}
+
 /// The photos that were taken, and the field for another one; on a phone it opens the camera.
 pub fn taking(id: InspectionId, photos: &[PhotoRow]) -> Markup {
     html! {
         @if !photos.is_empty() {
-            div.pictures.sheet-part {
-                @for photo in photos {
-                    div { (figure(&picture(photo))) p { a href={ "/photos/" (photo.id) "/marks" } { "Draw on it" } } }
-                }
-            }
+            (figures(photos, true))
         }
         form.fields.take-photo method="post" action={ "/inspections/" (id) "/photos" } enctype="multipart/form-data" {
             div.field {

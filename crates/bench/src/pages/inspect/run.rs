@@ -3,14 +3,15 @@
 use axum::extract::{Form, Path, Query, State};
 use axum::response::Redirect;
 use knockon_desk::{Inspection, InspectionId, PhotoRow, condition};
-use knockon_sheet::inspection::{compose, figure, html_section, message};
+use knockon_sheet::inspection::{NO_EYES, compose, html_section, message};
 use knockon_sheet::text::Style;
 use knockon_trade::inspection::protocol::{CANNOT_TELL, Kind};
 use knockon_trade::inspection::{Given, Inspected, Judgement, Step, given};
+use knockon_trade::words::upper_first;
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::photos::{self, picture};
+use super::photos;
 use crate::app::App;
 use crate::errors::Fault;
 use crate::pages::layout::{Room, page};
@@ -21,9 +22,10 @@ use crate::visitor::{Visitor, Writer};
 #[serde(default)]
 pub struct Asked {
     at: String,
-    /// What is wrong with what was typed, and what was typed.
-    wrong: String,
+    /// A reading that was typed there and could not be read.
     typed: String,
+    /// What was written down beside it.
+    note: String,
 }
 
 /// What a page shows.
@@ -137,7 +139,7 @@ fn asked_now(shown: &Shown, step: &'static Step, at: &Asked) -> Markup {
                     div.field {
                         label for="note" { (write) }
                         textarea id="note" name="note" rows="2" maxlength="1000" {
-                            "\n" (before.map_or("", |found| found.note.as_str()))
+                            "\n" @if at.at == step.id && !at.note.is_empty() { (at.note) } @else { (before.map_or("", |found| found.note.as_str())) }
                         }
                     }
                 }
@@ -175,8 +177,10 @@ fn reading(step: &Step, before: Option<&Given>, at: &Asked) -> Markup {
         Some(given @ Given::Number { .. }) => given.written(step),
         _ => String::new(),
     };
-    let wrong = (!at.wrong.is_empty() && at.at == step.id) || (!at.wrong.is_empty() && before.is_none());
-    let shown = if wrong { at.typed.clone() } else { written };
+    let typed = Some(&at.typed).filter(|typed| at.at == step.id && !typed.is_empty());
+    // What is wrong is found out anew: no address puts words of its own on the page.
+    let wrong = typed.and_then(|typed| Given::read(step, typed).err());
+    let shown = if wrong.is_some() { at.typed.clone() } else { written };
     html! {
         div.field {
             label for="reading" { "Reading, " (unit) }
@@ -184,8 +188,8 @@ fn reading(step: &Step, before: Option<&Given>, at: &Asked) -> Markup {
                 span.hint id="reading-hint" { "Good to ± " (tolerance) " " (unit) " unless you write another, such as 1.62 ± 0.02." }
             }
             input id="reading" name="typed" inputmode="decimal" autocomplete="off" maxlength="40" value=(shown)
-                aria-describedby="reading-hint" aria-invalid=[wrong.then_some("true")];
-            @if wrong { span.wrong { (at.wrong) } }
+                aria-describedby="reading-hint" aria-invalid=[wrong.as_ref().map(|_| "true")];
+            @if let Some(fault) = &wrong { span.wrong { (upper_first(&fault.why)) ": " (fault.help) "." } }
         }
         div.thumb {
             button.primary name="answer" value="typed" { "Keep the reading" }
@@ -200,15 +204,8 @@ fn pictures(shown: &Shown, open: bool) -> Markup {
         @if !shown.photos.is_empty() {
             section aria-labelledby="photos-head" {
                 h2 id="photos-head" { "Photos" }
-                div.pictures.sheet-part {
-                    @for photo in &shown.photos {
-                        div {
-                            (figure(&picture(photo)))
-                            @if open { p { a href={ "/photos/" (photo.id) "/marks" } { "Draw on it" } } }
-                        }
-                    }
-                }
-                p.quiet.small { "Marks are drawn by hand. Nothing here is read from a photo." }
+                (photos::figures(&shown.photos, open))
+                p.quiet.small { (NO_EYES) }
             }
         }
     }
@@ -326,11 +323,10 @@ pub async fn answer(
     if typed {
         let inspection = app.desk(move |desk| desk.inspection(id)).await?;
         let step = inspection.known().and_then(|protocol| protocol.step(&form.step));
-        if let Some(fault) = step.and_then(|step| Given::read(step, &text).err()) {
-            let wrong = format!("{}: {}.", knockon_trade::words::upper_first(&fault.why), fault.help);
+        if step.is_some_and(|step| Given::read(step, &text).is_err()) {
             let back = crate::pages::listing::address(
                 &format!("/inspections/{id}"),
-                &[("at", form.step.as_str()), ("wrong", &wrong), ("typed", &form.typed)],
+                &[("at", form.step.as_str()), ("typed", &form.typed), ("note", &form.note)],
             );
             return Ok(Redirect::to(&format!("{back}#ask")));
         }
