@@ -1,6 +1,7 @@
 //! What can be typed.
 
 mod account;
+mod depth;
 mod inspect;
 mod open;
 mod what_if;
@@ -11,6 +12,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 
 pub(crate) use account::{Account, Password, Role};
+pub(crate) use depth::{Brakes, Depth, Torque};
 pub(crate) use inspect::Inspect;
 pub(crate) use open::Open;
 pub(crate) use what_if::WhatIf;
@@ -40,6 +42,9 @@ Examples:
   knockon audit larch.toml
   knockon read-table table.csv --name Larch --out bikes
   knockon explain wheel_flop
+  knockon gears demo:yarrow \"rings 28-44\"
+  knockon brakes demo:bulrush-150 \"front rotor 203\" --gradient 12 --length 6
+  knockon torque faceplate
   knockon inspect carbon-frame --part \"down tube, left\"
   knockon clean \"brake cleaner\" pads
 
@@ -108,6 +113,16 @@ pub(crate) enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Every gear of a bike: development, speed, steps, climbs, how askew the chain runs, and other ways to lay it.
+    Gears(Depth),
+    /// The chain: how many pieces it needs, what the derailleur has to take up, how far it is worn.
+    Chain(Depth),
+    /// The brakes: what the rotors do, how hard the bike can slow down, how hot the rotors get on a way down.
+    Brakes(Brakes),
+    /// The wheels: tyres on their rims, pressures to begin with, lengths and tensions of spokes.
+    Wheel(Depth),
+    /// The usual torques of a bicycle's joints, and what a torque does to a bolt.
+    Torque(Torque),
     /// Inspect a part by a protocol: asks question by question and says what may be done with it.
     Inspect(Inspect),
     /// What does a cleaner or fluid do to a surface? And in which order is a bike washed, a rotor cleaned, a brake bedded in?

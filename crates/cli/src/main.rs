@@ -56,6 +56,11 @@ fn main() -> ExitCode {
         }
         Some(Command::Gauge { readings, json }) => commands::gauge::run(readings, *json, &printer),
         Some(Command::Explain { quantity }) => commands::explain::run(quantity.as_deref(), &printer),
+        Some(Command::Gears(asked)) => commands::depth::run(asked, &commands::depth::GEARS, &printer),
+        Some(Command::Chain(asked)) => commands::depth::run(asked, &commands::depth::CHAIN, &printer),
+        Some(Command::Brakes(asked)) => commands::depth::brakes(asked, &printer),
+        Some(Command::Wheel(asked)) => commands::depth::run(asked, &commands::depth::WHEEL, &printer),
+        Some(Command::Torque(asked)) => commands::depth::torque(asked, &printer),
         Some(Command::Inspect(inspect)) => commands::inspect::run(inspect, &printer),
         Some(Command::Clean { names, json }) => commands::clean::run(names, *json, &printer),
         Some(Command::Completions { shell }) => commands::completions::run(*shell, &printer),

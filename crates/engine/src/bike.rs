@@ -193,6 +193,66 @@ parameters! {
     ring: Ring,
     /// Teeth of the cog that the chain is on.
     cog: Cog,
+    /// Teeth of the smallest ring.
+    ring_smallest: RingSmallest,
+    /// Teeth of the largest ring.
+    ring_largest: RingLargest,
+    /// How many rings there are.
+    ring_count: RingCount,
+    /// Distance between neighbouring rings, middle to middle, mm.
+    ring_spacing: RingSpacing,
+    /// Teeth of the smallest cog.
+    cog_smallest: CogSmallest,
+    /// Teeth of the largest cog.
+    cog_largest: CogLargest,
+    /// How many cogs there are.
+    cog_count: CogCount,
+    /// Distance between neighbouring cogs, middle to middle, mm.
+    cog_spacing: CogSpacing,
+    /// Lowest ratio of a hub gear or gearbox, a plain number; 1 without one.
+    inner_lowest: InnerLowest,
+    /// Highest ratio of a hub gear or gearbox, a plain number; 1 without one.
+    inner_highest: InnerHighest,
+    /// Middle of the rings from the frame's middle plane, mm.
+    front_chainline: FrontChainline,
+    /// Middle of the cogs from the frame's middle plane, mm.
+    rear_chainline: RearChainline,
+    /// Pieces of chain, each of half an inch.
+    chain_pieces: ChainPieces,
+    /// By how much the chain's way grows over the rear suspension's travel where nobody measured a linkage, mm.
+    chain_growth: ChainGrowth,
+    /// Teeth that the derailleur takes up between its tightest and its slackest gear.
+    derailleur_capacity: DerailleurCapacity,
+    /// Teeth of the largest cog that the derailleur goes around.
+    derailleur_cog_most: DerailleurCogMost,
+    /// Power that the rider holds for a long climb, W.
+    rider_power: RiderPower,
+    /// Slowest turning of the cranks that the rider climbs with, turns per second.
+    climbing_cadence: ClimbingCadence,
+    /// Rolling resistance over load, a plain number.
+    rolling: Rolling,
+    /// Drag coefficient times frontal area of bike and rider, m².
+    drag_area: DragArea,
+    /// Diameter of the front rotor, mm.
+    front_rotor: FrontRotor,
+    /// Diameter of the rear rotor, mm.
+    rear_rotor: RearRotor,
+    /// Height of the brake pads, along the rotor's radius, mm.
+    pad_height: PadHeight,
+    /// Inner width of the front rim, mm.
+    front_rim_inner: FrontRimInner,
+    /// Inner width of the rear rim, mm.
+    rear_rim_inner: RearRimInner,
+    /// What the rule for the pressure is worth: a plain number near 1 that it is multiplied with.
+    pressure_rule: PressureRule,
+    /// Least pressure that front tyre and rim permit, bar.
+    front_pressure_least: FrontPressureLeast,
+    /// Most pressure that front tyre and rim permit, bar.
+    front_pressure_most: FrontPressureMost,
+    /// Least pressure that rear tyre and rim permit, bar.
+    rear_pressure_least: RearPressureLeast,
+    /// Most pressure that rear tyre and rim permit, bar.
+    rear_pressure_most: RearPressureMost,
     /// Mass of the bike, kg.
     bike_mass: BikeMass,
     /// Mass of the rider, dressed to ride, kg.

@@ -42,10 +42,34 @@ pub enum Step<T> {
         /// Upward, mm.
         y: T,
     },
+    /// Other rings, cogs or inner gears.
+    Row {
+        /// Which row.
+        row: Row,
+        /// Smallest: teeth, or a ratio.
+        least: T,
+        /// Largest.
+        most: T,
+        /// How many there are; NaN where nobody told.
+        count: T,
+        /// Distance between neighbours, middle to middle, mm; of no consequence for inner gears.
+        spacing: T,
+    },
     /// The chain runs straight from ring to cog, past the idlers.
     NoIdlers,
     /// Something that was said and changes nothing by itself.
     Nothing,
+}
+
+/// A row of a drivetrain's wheels or gears.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Row {
+    /// The rings.
+    Rings,
+    /// The cogs.
+    Cogs,
+    /// The gears of a hub or gearbox.
+    Inner,
 }
 
 /// A point of a linkage that a change can move.
@@ -133,6 +157,9 @@ impl<T: Scalar> Bike<T> {
                             .unwrap_or_else(|_| linkage.map(|_| T::from(f64::NAN)))
                     });
                 }
+                Step::Row { row, least, most, count, spacing } => {
+                    bike.put_row(row, [least, most], count, spacing)
+                }
                 Step::NoIdlers => linkage = linkage.map(Linkage::without_idlers),
                 Step::Nothing => {}
             }
@@ -143,6 +170,28 @@ impl<T: Scalar> Bike<T> {
             bike.put_rear_axle(linkage);
         }
         (bike, linkage)
+    }
+
+    /// Other rings, cogs or inner gears. Of a single ring or cog the chain is on that one; of several it is told apart.
+    fn put_row(&mut self, row: Row, [least, most]: [T; 2], count: T, spacing: T) {
+        let single = count == T::from(1.0);
+        match row {
+            Row::Rings => {
+                (self.ring_smallest, self.ring_largest, self.ring_count) = (least, most, count);
+                self.ring_spacing = spacing;
+                if single {
+                    self.ring = most;
+                }
+            }
+            Row::Cogs => {
+                (self.cog_smallest, self.cog_largest, self.cog_count) = (least, most, count);
+                self.cog_spacing = spacing;
+                if single {
+                    self.cog = most;
+                }
+            }
+            Row::Inner => (self.inner_lowest, self.inner_highest) = (least, most),
+        }
     }
 
     /// The rear travel comes from the linkage where there is one.
@@ -158,6 +207,13 @@ impl<T: Scalar> Bike<T> {
         match parameter {
             Parameter::ForkTravel if !length_is_given => {
                 self.axle_to_crown += new - old;
+            }
+            // The only ring or cog is the one that the chain is on.
+            Parameter::Ring if self.ring_count == T::from(1.0) => {
+                (self.ring_smallest, self.ring_largest) = (new, new)
+            }
+            Parameter::Cog if self.cog_count == T::from(1.0) => {
+                (self.cog_smallest, self.cog_largest) = (new, new)
             }
             Parameter::HeadsetAngle => self.headset_turn += new - old,
             Parameter::EyeToEye => self.shorten_shock(old - new),
@@ -222,7 +278,9 @@ impl<T> Step<T> {
             Step::Tyre { wheel: Wheel::Rear, .. } => {
                 matches!(parameter, Parameter::RearRadius | Parameter::RearTyreWidth)
             }
-            Step::Move { .. } | Step::Hole { .. } | Step::NoIdlers | Step::Nothing => false,
+            Step::Move { .. } | Step::Hole { .. } | Step::Row { .. } | Step::NoIdlers | Step::Nothing => {
+                false
+            }
         }
     }
 
@@ -232,6 +290,7 @@ impl<T> Step<T> {
             Step::Set(_, number) | Step::By(_, number) => vec![number],
             Step::Tyre { bead_seat_radius, width, .. } => vec![bead_seat_radius, width],
             Step::Move { x, y, .. } | Step::Hole { x, y, .. } => vec![x, y],
+            Step::Row { least, most, count, spacing, .. } => vec![least, most, count, spacing],
             Step::NoIdlers | Step::Nothing => Vec::new(),
         }
     }
@@ -250,6 +309,13 @@ impl<T> Step<T> {
             Step::Hole { joint, body, x, y } => {
                 Step::Hole { joint: *joint, body: *body, x: convert(x), y: convert(y) }
             }
+            Step::Row { row, least, most, count, spacing } => Step::Row {
+                row: *row,
+                least: convert(least),
+                most: convert(most),
+                count: convert(count),
+                spacing: convert(spacing),
+            },
             Step::NoIdlers => Step::NoIdlers,
             Step::Nothing => Step::Nothing,
         }

@@ -2,6 +2,7 @@
 
 use crate::Scalar;
 use crate::bike::Bike;
+use crate::brake::stop::Load;
 use crate::cockpit::Cockpit;
 use crate::geometry::point::FramePoint;
 use crate::geometry::steering::Steering;
@@ -12,6 +13,7 @@ use crate::suspension::linkage::Linkage;
 use crate::suspension::placed::Placed;
 use crate::suspension::ride::ride;
 use crate::suspension::sag::Rests;
+use crate::{brake, drivetrain, wheel};
 
 /// What kind of number a quantity is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +32,14 @@ pub enum Dimension {
     Rate,
     /// Bar above the atmosphere.
     Pressure,
+    /// Millimetres; shown in metres.
+    Distance,
+    /// Metres per second squared.
+    Acceleration,
+    /// Pieces of chain, each of half an inch.
+    Pieces,
+    /// Teeth of rings and cogs.
+    Teeth,
 }
 
 named_numbers! {
@@ -127,6 +137,32 @@ named_numbers! {
         ForkCoilRateForSag = "fork_coil_rate_for_sag", Rate;
         /// Pressure in the fork that gives the wanted sag.
         ForkPressureForSag = "fork_pressure_for_sag", Pressure;
+        /// Way of the bike in one turn of the cranks, in the lowest gear.
+        LowestDevelopment = "lowest_development", Distance;
+        /// Way of the bike in one turn of the cranks, in the highest gear.
+        HighestDevelopment = "highest_development", Distance;
+        /// Way of the bike over way of the foot, in the lowest gear.
+        LowestGainRatio = "lowest_gain_ratio", Ratio;
+        /// Highest gear over lowest.
+        GearRange = "gear_range", Share;
+        /// Steepest slope, rise over level run, that the rider's power climbs in the lowest gear.
+        SteepestClimb = "steepest_climb", Share;
+        /// Angle of the chain at the most askew that it can be shifted.
+        ChainlineAngle = "chainline_angle", Angle;
+        /// Pieces of chain that the largest ring and the largest cog ask for.
+        ChainNeeded = "chain_needed", Pieces;
+        /// Teeth that the derailleur has to take up.
+        CapacityNeeded = "capacity_needed", Teeth;
+        /// Effective radius of the front rotor over the wheel's.
+        FrontRotorLeverage = "front_rotor_leverage", Share;
+        /// Effective radius of the rear rotor over the wheel's.
+        RearRotorLeverage = "rear_rotor_leverage", Share;
+        /// Deceleration on level ground at which the rear wheel lifts.
+        TipOver = "tip_over", Acceleration;
+        /// Pressure that lets the front tyre sink by as much as a published rule wants.
+        FrontPressureSuggested = "front_pressure_suggested", Pressure;
+        /// Pressure that lets the rear tyre sink by as much as a published rule wants.
+        RearPressureSuggested = "rear_pressure_suggested", Pressure;
     }
 }
 
@@ -156,6 +192,7 @@ pub fn evaluate_at<T: Scalar>(
     let cockpit = Cockpit::new(bike, &placed.points);
     let mut quantities = standing_on(bike, &placed.points, &cockpit);
     ride(&placed, cockpit.grip, rests, &mut quantities);
+    quantities[Quantity::ChainNeeded as usize] = drivetrain::quantities::chain_needed(bike, linkage);
     quantities
 }
 
@@ -211,5 +248,10 @@ fn standing_on<T: Scalar>(bike: &Bike<T>, points: &FramePoints<T>, cockpit: &Coc
         rider::elbow_angle(bike, hip, grip),
     ];
     quantities[..standing.len()].copy_from_slice(&standing);
+    drivetrain::quantities::put(bike, &mut quantities);
+    let height = mass.y + bottom_bracket_height;
+    let load = Load { to_front: wheelbase - (mass.x - rear.x), height, wheelbase };
+    brake::quantities::put(bike, &load, &mut quantities);
+    wheel::quantities::put(bike, &mut quantities);
     quantities
 }

@@ -1,10 +1,11 @@
-//! Limits: each with a margin in millimetres that is positive when the limit is kept.
+//! Limits: each with a margin that is positive when the limit is kept; in millimetres, where a limit does not say otherwise.
 
 use std::cmp::Ordering;
 
 use crate::Scalar;
 use crate::bike::{Bike, Parameter};
 use crate::cockpit::steerer_needed;
+use crate::drivetrain::quantities::{capacity, chain_needed};
 use crate::suspension::linkage::Linkage;
 use crate::suspension::rear::{highest, stroke};
 
@@ -29,6 +30,12 @@ pub enum Requirement {
     ShockStroke,
     /// With the rear suspension fully compressed, tyre and links keep their distance from the frame.
     BottomClearance,
+    /// The derailleur takes up what lies between the tightest and the slackest gear, teeth.
+    Capacity,
+    /// The derailleur goes around the largest cog, teeth.
+    LargestCog,
+    /// The chain reaches around the largest ring and the largest cog, pieces.
+    ChainLength,
 }
 
 impl Requirement {
@@ -43,6 +50,9 @@ impl Requirement {
         Requirement::RearClearance,
         Requirement::ShockStroke,
         Requirement::BottomClearance,
+        Requirement::Capacity,
+        Requirement::LargestCog,
+        Requirement::ChainLength,
     ];
     /// How many there are.
     pub const COUNT: usize = Requirement::ALL.len();
@@ -81,6 +91,15 @@ impl Requirement {
                 | P::RearTravel
                 | P::RearAxleLift
                 | P::BottomBracketDrop
+                | P::RingSmallest
+                | P::RingLargest
+                | P::CogSmallest
+                | P::CogLargest
+                | P::DerailleurCapacity
+                | P::DerailleurCogMost
+                | P::ChainPieces
+                | P::ChainGrowth
+                | P::Chainstay
         )
     }
 }
@@ -96,7 +115,7 @@ pub struct Allowances {
     pub bottom_gap: f64,
 }
 
-/// Margin of every [`Requirement`], mm; NaN where the bike does not suffice.
+/// Margin of every [`Requirement`], mm (teeth and pieces of chain where it says so); NaN where the bike does not suffice.
 ///
 /// A lower headset part that grew by some millimetres lengthens the fork by as much, as far as the frame is concerned,
 /// so the axle-to-crown margins count it. A tyre's growth is the larger of its growth in radius and in half its width,
@@ -135,6 +154,9 @@ pub fn margins<T: Scalar>(
             - (highest(after, linkage_after) - highest(before, linkage_before))
             - (after.rear_radius - before.rear_radius)
             - allow.bottom_gap,
+        after.derailleur_capacity - capacity(after),
+        after.derailleur_cog_most - after.cog_largest,
+        after.chain_pieces - chain_needed(after, linkage_after),
     ]
 }
 

@@ -50,6 +50,7 @@ pub(crate) fn larch() -> Sheet {
         ]),
         picture: Some(picture()),
         ride: None,
+        parts: Vec::new(),
     }
 }
 
@@ -102,6 +103,7 @@ pub(crate) fn empty() -> Sheet {
         sources: vec![],
         picture: None,
         ride: None,
+        parts: Vec::new(),
     }
 }
 

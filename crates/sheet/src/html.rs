@@ -5,6 +5,7 @@
 //! whatever else shows an answer; they look alike there with [`parts_css`].
 
 mod answer;
+mod depth;
 mod elevation;
 mod marks;
 mod notes;
@@ -66,6 +67,7 @@ pub fn html(sheet: &Sheet) -> String {
                         (parts.missing())
                     }
                     (parts.suspension())
+                    (parts.in_depth())
                     (parts.inspections())
                     (parts.general_notes())
                     (parts.title_block())

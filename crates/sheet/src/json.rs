@@ -1,5 +1,6 @@
 //! The answer as JSON, at full precision, for other programs, always in millimetres and degrees. `schema/what-if.schema.json` describes it.
 
+pub(crate) mod depth;
 mod suspension;
 
 use std::collections::BTreeMap;
@@ -28,6 +29,7 @@ struct Answer<'a> {
     assumptions: Vec<Assumption<'a>>,
     chart: Chart<'a>,
     suspension: Option<suspension::Suspension<'a>>,
+    in_depth: depth::InDepth<'a>,
     sources: &'a [String],
 }
 
@@ -239,6 +241,7 @@ pub fn json(findings: &Findings) -> String {
             widened: findings.audit.widened,
         },
         suspension: findings.suspension.as_ref().map(suspension::part),
+        in_depth: depth::part(&findings.workings),
         sources: findings.sources.all(),
     };
     let mut text = serde_json::to_string_pretty(&answer).unwrap_or_default();

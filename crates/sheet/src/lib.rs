@@ -14,6 +14,7 @@ pub mod inspection;
 pub mod json;
 pub mod lettering;
 pub mod markdown;
+pub mod part;
 pub mod picture;
 mod printable;
 pub mod report;

@@ -1,6 +1,7 @@
 //! The whole sheet in Markdown: CommonMark with the tables of GitHub Flavored Markdown.
 
 pub(crate) mod escape;
+mod parts;
 mod suspension;
 
 use crate::figure::{before_after, figure, plus_minus};
@@ -17,6 +18,7 @@ pub fn markdown(sheet: &Sheet) -> String {
         section("Revisions", &revisions(sheet)),
         section("What moves", &knock_ons(sheet)),
         section("Through the travel", &suspension::part(sheet)),
+        in_depth(sheet),
         section("Limits", &verdicts(sheet)),
         inspections(sheet),
         section("It takes", &numbered(&sheet.takes)),
@@ -28,6 +30,10 @@ pub fn markdown(sheet: &Sheet) -> String {
     ];
     let written: Vec<&str> = parts.iter().map(String::as_str).filter(|part| !part.is_empty()).collect();
     format!("{}\n", written.join("\n\n"))
+}
+
+fn in_depth(sheet: &Sheet) -> String {
+    sheet.parts.iter().map(parts::part).collect::<Vec<_>>().join("\n\n")
 }
 
 fn inspections(sheet: &Sheet) -> String {

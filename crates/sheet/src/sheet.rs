@@ -1,6 +1,7 @@
 //! One description of the answer. Every writer reads this and decides nothing of its own.
 
 use crate::inspection::Inspection;
+use crate::part::Part;
 use crate::picture::Picture;
 use crate::ride::Ride;
 
@@ -39,6 +40,8 @@ pub struct Sheet {
     pub picture: Option<Picture>,
     /// The rear suspension through its travel; absent where the bike has none or too little is known.
     pub ride: Option<Ride>,
+    /// Gears, chain, brakes, wheels in depth.
+    pub parts: Vec<Part>,
 }
 
 impl Sheet {

@@ -3,6 +3,7 @@
 //! Whatever the width, no caution is dropped, shortened or cut: a narrow page only gets longer.
 
 pub(crate) mod lines;
+pub(crate) mod parts;
 mod suspension;
 mod table;
 
@@ -24,6 +25,9 @@ pub fn text(sheet: &Sheet, width: usize, style: Style) -> String {
     revisions(&mut page, sheet);
     knock_ons(&mut page, sheet, usize::MAX);
     suspension::part(&mut page, sheet);
+    for part in &sheet.parts {
+        parts::part(&mut page, part);
+    }
     verdicts(&mut page, sheet);
     for inspection in &sheet.inspections {
         inspection::text_section(&mut page, inspection);

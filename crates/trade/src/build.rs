@@ -162,6 +162,22 @@ impl Build {
         }
     }
 
+    /// Distance between neighbouring cogs of a cassette that is not on the bike yet, with an input of its own.
+    pub fn spacing_of(&mut self, cogs: usize, label: &str) -> Uncertain {
+        let row = tables::assumptions()
+            .iter()
+            .find(|row| row.key == "drivetrain.cog_spacing" && row.cogs == Some(cogs));
+        let Some(row) = row else { return Uncertain::exact(f64::NAN) };
+        self.inputs.push(Input {
+            key: row.key.clone(),
+            label: label.to_owned(),
+            value: row.value,
+            uncertainty: row.pm / 2.0,
+            origin: Origin::Assumed(row),
+        });
+        moving(row.value, row.pm / 2.0, self.inputs.len() - 1)
+    }
+
     /// Adds an input for a change and returns the number that moves with it.
     pub fn changed(&mut self, key: &str, label: &str, amount: &Fact) -> Uncertain {
         self.inputs.push(Input {
@@ -207,9 +223,11 @@ impl Builder<'_> {
 
     fn assumption(&self, key: &str) -> Option<&'static Assumption> {
         let kind = self.record.kind.map(Kind::word);
+        let cogs = self.record.cogs();
         tables::assumptions()
             .iter()
             .filter(|row| row.key == key && (row.kind.is_none() || row.kind.as_deref() == kind))
+            .filter(|row| row.cogs.is_none() || row.cogs == cogs)
             .find(|row| {
                 let fact = |plus: &String| self.record.fact(plus).is_some_and(|fact| fact.value > 0.0);
                 row.plus.as_ref().is_none_or(fact)
@@ -341,8 +359,8 @@ impl Builder<'_> {
             };
             let fact = self.record.fact(&property.key).map(|fact| (fact.value, fact.uncertainty, fact.known));
             if let Some((value, uncertainty, known)) = fact {
-                // Teeth are counted, not rounded.
-                let counted = property.dimension == Dimension::Teeth;
+                // Teeth and pieces are counted, not rounded.
+                let counted = property.dimension.is_counted();
                 let uncertainty = if counted { 0.0 } else { uncertainty };
                 let input =
                     self.input(&property.key, &property.label, value, uncertainty, Origin::Record(known));
@@ -358,6 +376,15 @@ impl Builder<'_> {
             Parameter::LeverageAtEnd,
             1.0,
         );
+        self.rows_of_gears();
+        for (key, label, parameter) in [
+            ("climb.rolling", "Rolling resistance", Parameter::Rolling),
+            ("climb.drag_area", "Drag area of bike and rider", Parameter::DragArea),
+            ("brake.pad_height", "Height of the brake pads", Parameter::PadHeight),
+            ("wheel.pressure_rule", "What the rule for the pressure is worth", Parameter::PressureRule),
+        ] {
+            self.assume(key, label, parameter, 1.0);
+        }
         self.assume("air.exponent", "Exponent of the air's pressure", Parameter::AirExponent, 1.0);
         for (parameter, key, tyre) in [
             (Parameter::FrontTyreWidth, "wheel.front.tyre", &self.record.front_tyre),
@@ -371,6 +398,37 @@ impl Builder<'_> {
                     None => Uncertain::exact(tyre.width),
                 };
             }
+        }
+    }
+
+    /// Teeth of rings and cogs, ratios of a hub gear: counted, so exact.
+    fn rows_of_gears(&mut self) {
+        use Parameter as P;
+        let exact = Uncertain::exact;
+        let bike = &mut self.bike;
+        let rows = [
+            ("drivetrain.ring_teeth", [P::RingSmallest, P::RingLargest], Some((P::RingCount, P::Ring))),
+            ("drivetrain.cog_teeth", [P::CogSmallest, P::CogLargest], Some((P::CogCount, P::Cog))),
+            ("drivetrain.inner_ratios", [P::InnerLowest, P::InnerHighest], None),
+        ];
+        for (key, [least, most], counted) in rows {
+            let Some(series) = self.record.series.get(key) else { continue };
+            *bike.get_mut(least) = exact(series.least());
+            *bike.get_mut(most) = exact(series.most());
+            if let (Some((count, on)), Some(number)) = (counted, series.count()) {
+                *bike.get_mut(count) = exact(number as f64);
+                if number == 1 && bike.get(on).value.is_nan() {
+                    *bike.get_mut(on) = exact(series.most());
+                }
+            }
+        }
+        if bike.cog_count.value.is_nan()
+            && let Some(cogs) = self.record.cogs()
+        {
+            bike.cog_count = exact(cogs as f64);
+        }
+        if bike.inner_lowest.value.is_nan() && self.record.series.contains_key("drivetrain.cog_teeth") {
+            (bike.inner_lowest, bike.inner_highest) = (exact(1.0), exact(1.0));
         }
     }
 

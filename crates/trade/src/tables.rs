@@ -71,6 +71,10 @@ pub struct Detail {
     choices: Vec<String>,
     /// The interface whose standards are the choices.
     pub interface: Option<String>,
+    /// What a row of numbers is made of.
+    pub series: Option<crate::series::Kind>,
+    /// The key of the row of numbers that is meant where a change's value is one.
+    pub or: Option<String>,
     /// How a change names it, first the usual way; empty when a change cannot touch it.
     #[serde(default)]
     pub say: Vec<String>,
@@ -122,6 +126,8 @@ pub struct Assumption {
     pub key: String,
     /// Kind of bike that the row is for; none: any.
     pub kind: Option<String>,
+    /// How many cogs the bike has; none: any number.
+    pub cogs: Option<usize>,
     /// Record key of the fact that the value is added to; the row holds only where there is one, above zero.
     pub plus: Option<String>,
     /// Assumed value, in the unit of the edge.
@@ -281,8 +287,12 @@ impl Tool {
             Dimension::Area => self.area,
             Dimension::Volume => self.volume,
             Dimension::Share => self.share,
-            // Teeth are counted.
-            Dimension::Teeth => None,
+            // What is counted has none; power and cadence are not measured by a tool of the workshop.
+            Dimension::Teeth
+            | Dimension::Pieces
+            | Dimension::Count
+            | Dimension::Power
+            | Dimension::Cadence => None,
         }
     }
 }
@@ -352,6 +362,22 @@ tables! {
     parts: crate::fit::part::Part = "parts.toml", "part";
     /// Everything that can be measured on a part to tell its standard.
     measures: crate::interface::Measure = "measures.toml", "measure";
+    /// Every way to lay the chain.
+    layouts: crate::workings::layouts::LayoutRow = "layouts.toml", "layout";
+    /// Every size of rotor, smallest first.
+    rotors: crate::workings::braking::RotorSize = "rotors.toml", "rotor";
+    /// Everything that happens to a hot brake, coolest first.
+    heat_levels: crate::workings::braking::HeatLevel = "heat_levels.toml", "level";
+    /// Every road.
+    grips: crate::workings::braking::Grip = "grips.toml", "grip";
+    /// Every thread.
+    threads: crate::workings::torque::Thread = "threads.toml", "thread";
+    /// Every property class of bolts.
+    bolt_classes: crate::workings::torque::BoltClass = "bolt_classes.toml", "class";
+    /// Every state of thread and head.
+    frictions: crate::workings::torque::Friction = "frictions.toml", "friction";
+    /// Every joint with its usual torque.
+    joints: crate::workings::torque::JointRow = "joints.toml", "joint";
     /// Every unit.
     units: crate::units::Unit = "units.toml", "unit";
 }
@@ -380,6 +406,12 @@ pub fn interface(id: &str) -> Option<&'static crate::interface::Interface> {
 pub fn detail(key: &str) -> Option<&'static Detail> {
     static ROWS: LazyLock<Index<Detail>> = LazyLock::new(|| index(details(), |row| &row.key));
     ROWS.get(key).copied()
+}
+
+/// The size of rotor that is nearest to a diameter, mm.
+pub fn rotor(diameter: f64) -> Option<&'static crate::workings::braking::RotorSize> {
+    let far = |row: &&crate::workings::braking::RotorSize| (row.diameter - diameter).abs();
+    rotors().iter().min_by(|a, b| far(a).total_cmp(&far(b))).filter(|_| diameter.is_finite())
 }
 
 /// The texts of a quantity.
@@ -423,6 +455,13 @@ mod tests {
         rows.extend(limits().iter().map(|row| ("limit", row.id.as_str(), row.source.as_str())));
         rows.extend(press_fits().iter().map(|row| ("press fit", row.id.as_str(), row.source.as_str())));
         rows.extend(parts().iter().map(|row| ("part", row.id.as_str(), row.source.as_str())));
+        rows.extend(layouts().iter().map(|row| ("layout", row.id.as_str(), row.source.as_str())));
+        rows.extend(heat_levels().iter().map(|row| ("heat level", row.what.as_str(), row.source.as_str())));
+        rows.extend(grips().iter().map(|row| ("grip", row.road.as_str(), row.source.as_str())));
+        rows.extend(threads().iter().map(|row| ("thread", row.name.as_str(), row.source.as_str())));
+        rows.extend(bolt_classes().iter().map(|row| ("class", row.name.as_str(), row.source.as_str())));
+        rows.extend(frictions().iter().map(|row| ("friction", row.name.as_str(), row.source.as_str())));
+        rows.extend(joints().iter().map(|row| ("joint", row.name.as_str(), row.source.as_str())));
         for interface in interfaces() {
             let standards = interface.standards.iter();
             rows.extend(standards.map(|row| (interface.id.as_str(), row.name.as_str(), row.source.as_str())));
@@ -434,6 +473,9 @@ mod tests {
         }
         for row in assumptions() {
             assert!(row.source.len() > 6 && row.pm >= 0.0, "assumption {}", row.key);
+        }
+        for row in rotors() {
+            assert!(row.source.len() > 6, "rotor {}", row.diameter);
         }
         for row in sizes() {
             assert!(row.source.len() > 6, "size {}", row.bead_seat);
@@ -449,6 +491,7 @@ mod tests {
             let judged = || {
                 limits().iter().any(|limit| limit.keys.contains(&row.key))
                     || press_fits().iter().any(|press| press.keys.contains(&row.key))
+                    || crate::workings::wheel::lacing_keys().any(|key| key == row.key)
             };
             assert!(
                 row.say.is_empty() || row.parameter().is_some() || judged(),

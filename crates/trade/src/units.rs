@@ -24,6 +24,14 @@ pub enum Dimension {
     Share,
     /// Teeth of a ring or cog, inside and at the edges.
     Teeth,
+    /// Pieces of a chain, inside and at the edges.
+    Pieces,
+    /// A plain count, inside and at the edges.
+    Count,
+    /// Inside and at the edges: W.
+    Power,
+    /// How fast something turns. Inside: turns a second; at the edges: turns a minute.
+    Cadence,
 }
 
 /// One unit; a row of `data/units.toml`.
@@ -41,8 +49,13 @@ pub struct Unit {
 }
 
 impl Dimension {
+    /// Whether it is counted and so has no rounding.
+    pub fn is_counted(self) -> bool {
+        matches!(self, Dimension::Teeth | Dimension::Pieces | Dimension::Count)
+    }
+
     /// Every kind.
-    pub const ALL: [Dimension; 9] = [
+    pub const ALL: [Dimension; 13] = [
         Dimension::Length,
         Dimension::Angle,
         Dimension::Mass,
@@ -52,6 +65,10 @@ impl Dimension {
         Dimension::Volume,
         Dimension::Share,
         Dimension::Teeth,
+        Dimension::Pieces,
+        Dimension::Count,
+        Dimension::Power,
+        Dimension::Cadence,
     ];
 
     /// Its name: "length".
@@ -66,6 +83,10 @@ impl Dimension {
             Dimension::Volume => "volume",
             Dimension::Share => "share",
             Dimension::Teeth => "teeth",
+            Dimension::Pieces => "pieces",
+            Dimension::Count => "count",
+            Dimension::Power => "power",
+            Dimension::Cadence => "cadence",
         }
     }
 
@@ -74,6 +95,7 @@ impl Dimension {
         match self {
             Dimension::Angle => std::f64::consts::PI / 180.0,
             Dimension::Share => 0.01,
+            Dimension::Cadence => 1.0 / 60.0,
             _ => 1.0,
         }
     }
@@ -90,6 +112,10 @@ impl Dimension {
             Dimension::Volume => "cm³",
             Dimension::Share => "%",
             Dimension::Teeth => "teeth",
+            Dimension::Pieces => "pieces",
+            Dimension::Count => "",
+            Dimension::Power => "W",
+            Dimension::Cadence => "/min",
         }
     }
 
@@ -186,7 +212,11 @@ pub fn literal(text: &str) -> Option<(f64, f64)> {
 pub fn shown(value: f64, unit: &str) -> String {
     let number = format!("{:.3}", if value.abs() < 0.0005 { 0.0 } else { value });
     let number = number.trim_end_matches('0').trim_end_matches('.').replace('-', "−");
-    if unit == "°" { format!("{number}°") } else { format!("{number} {unit}") }
+    match unit {
+        "°" => format!("{number}°"),
+        "" => number,
+        _ => format!("{number} {unit}"),
+    }
 }
 
 /// End of the number at the start of `text`; an underscore counts between digits, an exponent where digits follow it.

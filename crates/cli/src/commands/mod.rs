@@ -6,6 +6,7 @@ pub(crate) mod backup;
 pub(crate) mod changes;
 pub(crate) mod clean;
 pub(crate) mod completions;
+pub(crate) mod depth;
 pub(crate) mod explain;
 pub(crate) mod fits;
 pub(crate) mod gauge;

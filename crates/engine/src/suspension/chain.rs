@@ -84,24 +84,12 @@ impl<T: Scalar> Span<T> {
         Span { direction: FrameVector { x: zero, y: zero }, length: zero, rate: zero, wrapping: zero }
     }
 
-    /// The tangent from one pulley to the next. With the outward normal `n` of its direction `u` (`u` turned clockwise), the
-    /// axes lie `d = ℓ·u + e·n` apart, `e = s₁r₁ − s₂r₂`, so `ℓ² = d² − e²`.
     fn between(from: &Pulley<T>, to: &Pulley<T>) -> Self {
-        let (dx, dy) = (to.centre.x - from.centre.x, to.centre.y - from.centre.y);
+        let (direction, length) = tangent(
+            (from.centre, from.size.radius * from.size.sense),
+            (to.centre, to.size.radius * to.size.sense),
+        );
         let wrapping = from.size.radius * from.size.sense - to.size.radius * to.size.sense;
-        let squared = dx * dx + dy * dy;
-        let apart = from.size.radius + to.size.radius;
-        // Two chainwheels in one plane cannot overlap.
-        let length = if (squared - apart * apart).re() > 0.0 {
-            (squared - wrapping * wrapping).sqrt()
-        } else {
-            T::from(f64::NAN)
-        };
-        let inverse = squared.recip();
-        let direction = FrameVector {
-            x: (length * dx - wrapping * dy) * inverse,
-            y: (length * dy + wrapping * dx) * inverse,
-        };
         let (vx, vy) = (to.velocity.x - from.velocity.x, to.velocity.y - from.velocity.y);
         Span { direction, length, rate: vx * direction.x + vy * direction.y, wrapping }
     }
@@ -118,8 +106,35 @@ impl<T: Scalar> Span<T> {
     }
 }
 
+/// The chain from one wheel to the next, in the sense in which it runs: unit vector and length between the points where it
+/// touches, mm. Each wheel is its centre and its radius, mm, positive where it turns as the ring does (clockwise from the right)
+/// with the chain on its outward side. NaN where the wheels overlap, as two in one plane cannot.
+///
+/// With the outward normal `n` of the direction `u` (`u` turned clockwise), the axes lie `d = ℓ·u + e·n` apart, `e = r₁ − r₂`, so
+/// `ℓ² = d² − e²`.
+pub(crate) fn tangent<T: Scalar>(
+    (from, radius): (FramePoint<T>, T),
+    (to, next): (FramePoint<T>, T),
+) -> (FrameVector<T>, T) {
+    let (dx, dy) = (to.x - from.x, to.y - from.y);
+    let wrapping = radius - next;
+    let squared = dx * dx + dy * dy;
+    let apart = radius.abs() + next.abs();
+    let length = if (squared - apart * apart).re() > 0.0 {
+        (squared - wrapping * wrapping).sqrt()
+    } else {
+        T::from(f64::NAN)
+    };
+    let inverse = squared.recip();
+    let direction = FrameVector {
+        x: (length * dx - wrapping * dy) * inverse,
+        y: (length * dy + wrapping * dx) * inverse,
+    };
+    (direction, length)
+}
+
 /// Turn from one direction to another, counter-clockwise, radians, less than half a turn either way.
-fn turn_between<T: Scalar>(from: FrameVector<T>, to: FrameVector<T>) -> T {
+pub(crate) fn turn_between<T: Scalar>(from: FrameVector<T>, to: FrameVector<T>) -> T {
     (from.x * to.y - from.y * to.x).atan2(from.x * to.x + from.y * to.y)
 }
 

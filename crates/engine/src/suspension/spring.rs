@@ -330,7 +330,7 @@ impl<T: Scalar> Chamber<T> {
 }
 
 /// `(eᶻ − 1)/z`, 1 at z = 0, where its derivatives are right as well.
-fn mean_growth<T: Scalar>(z: T) -> T {
+pub(crate) fn mean_growth<T: Scalar>(z: T) -> T {
     // Below the bound the series 1 + z/2·(1 + z/3·(1 + …)) is exact to rounding after this many terms.
     const SMALL: f64 = 0.5;
     const TERMS: usize = 16;

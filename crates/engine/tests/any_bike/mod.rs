@@ -23,6 +23,12 @@ pub fn is_small(parameter: Parameter) -> bool {
             | P::AirExponent
             | P::ShockSag
             | P::ForkSag
+            | P::Rolling
+            | P::DragArea
+            | P::ClimbingCadence
+            | P::InnerLowest
+            | P::InnerHighest
+            | P::PressureRule
     )
 }
 
@@ -107,6 +113,34 @@ fn range(parameter: Parameter) -> (f64, f64) {
         P::ShockSag | P::ForkSag => (0.15, 0.35),
         P::Ring => (28.0, 40.0),
         P::Cog => (10.0, 50.0),
+        P::RingSmallest => (22.0, 34.0),
+        P::RingLargest => (36.0, 52.0),
+        P::RingCount => (2.0, 3.0),
+        P::RingSpacing => (6.0, 9.0),
+        P::CogSmallest => (9.0, 13.0),
+        P::CogLargest => (28.0, 52.0),
+        P::CogCount => (8.0, 12.0),
+        P::CogSpacing => (3.5, 4.8),
+        P::InnerLowest => (0.5, 0.9),
+        P::InnerHighest => (1.1, 1.9),
+        // So far apart that the same pair is always the most askew: elsewhere the angle has a kink.
+        P::FrontChainline => (41.0, 44.0),
+        P::RearChainline => (50.0, 55.0),
+        P::ChainPieces => (104.0, 128.0),
+        P::ChainGrowth => (0.0, 40.0),
+        P::DerailleurCapacity => (30.0, 48.0),
+        P::DerailleurCogMost => (32.0, 52.0),
+        P::RiderPower => (90.0, 250.0),
+        P::ClimbingCadence => (0.8, 1.3),
+        P::Rolling => (0.003, 0.015),
+        P::DragArea => (0.3, 0.6),
+        P::FrontRotor | P::RearRotor => (140.0, 220.0),
+        P::PadHeight => (12.0, 16.0),
+        P::FrontRimInner | P::RearRimInner => (19.0, 35.0),
+        P::PressureRule => (0.8, 1.2),
+        // Too low and too high to rule.
+        P::FrontPressureLeast | P::RearPressureLeast => (0.1, 0.3),
+        P::FrontPressureMost | P::RearPressureMost => (20.0, 30.0),
         P::BikeMass => (10.0, 25.0),
         P::RiderMass => (50.0, 95.0),
         P::KitMass => (0.0, 8.0),

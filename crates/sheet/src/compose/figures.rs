@@ -64,8 +64,8 @@ pub(super) fn signed(value: f64, decimals: i32) -> String {
 /// Decimals of a value in this unit: whole millimetres, tenths of a degree, hundredths of a ratio.
 fn decimals(unit: &str) -> i32 {
     match unit {
-        "°" | "N/mm" | "bar" => 1,
-        "" => 2,
+        "°" | "N/mm" | "bar" | "m/s²" => 1,
+        "" | "m" => 2,
         _ => 0,
     }
 }

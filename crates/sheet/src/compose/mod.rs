@@ -7,6 +7,7 @@ mod springs;
 mod sureness;
 pub(crate) mod suspension;
 pub mod takes;
+pub mod workings;
 
 pub(crate) use self::answer::tone as tone_of;
 use knockon_trade::findings::Findings;
@@ -113,8 +114,10 @@ pub fn compose(findings: &Findings, heading: &Heading) -> Sheet {
         sources: used.order.iter().map(|number| findings.sources.all()[number - 1].clone()).collect(),
         picture: outline::picture(findings, units),
         ride: None,
+        parts: Vec::new(),
     };
     suspension::add(&mut sheet, findings, units);
+    workings::add(&mut sheet, findings, units);
     sheet
 }
 

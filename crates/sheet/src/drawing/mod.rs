@@ -3,7 +3,7 @@
 //! In reading order: what a finished drawing is (`scene`), sizes per page (`style`), the bike's parts
 //! (`bike`), where dimensions stand (`wording`, `measure`, `lanes`, `angles`), flags (`flags`, `clearance`), the enlarged
 //! region (`detail`), the elevation put together (`elevation`), one figure for a page (`figure`), the
-//! whole A3 sheet (`paper`), and the writer that decides nothing (`svg`).
+//! whole A3 sheet (`paper`), what a part of the answer works out (`workings`), and the writer that decides nothing (`svg`).
 
 mod angles;
 mod bike;
@@ -20,6 +20,7 @@ mod scene;
 mod style;
 mod svg;
 mod wording;
+pub mod workings;
 
 pub use self::figure::elevation_svg;
 pub use self::paper::sheet_svg;

@@ -43,6 +43,8 @@ pub enum Ink {
     Paper,
     /// A curve of a chart.
     Curve,
+    /// A further curve of the same chart: narrower, so that the two are told apart without colour.
+    Second,
     /// Where a curve lies within its tolerance.
     Band,
     /// A point of interest: an axis, a place on a curve.

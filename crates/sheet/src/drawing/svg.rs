@@ -182,6 +182,7 @@ fn ink_class(ink: Ink) -> &'static str {
         Ink::Frame => "kd-frame",
         Ink::Paper => "kd-paper",
         Ink::Curve => "kd-curve",
+        Ink::Second => "kd-curve kd-second",
         Ink::Band => "kd-band",
         Ink::Point => "kd-point",
         Ink::Ghost => "kd-ghost",

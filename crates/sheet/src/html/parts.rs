@@ -1,6 +1,6 @@
 //! The pieces of a sheet, each as markup.
 
-use super::{answer, clean, elevation, notes, suspension, tables};
+use super::{answer, clean, depth, elevation, notes, suspension, tables};
 use crate::drawing::Page;
 use crate::sheet::{Sheet, TitleBlock};
 use maud::{Markup, html as markup};
@@ -134,6 +134,11 @@ impl<'a> Parts<'a> {
     /// [`Parts::suspension`] with the linkage drawn for one page alone.
     pub fn suspension_on(self, page: Page) -> Markup {
         suspension::part(self, Some(page))
+    }
+
+    /// Gears, chain, brakes and wheels in depth; nothing where no change touches them.
+    pub fn in_depth(self) -> Markup {
+        depth::all(self)
     }
 
     /// The fields of ISO 7200.

@@ -7,6 +7,7 @@ use crate::sheet::Sheet;
 const PARTS: &str = concat!(
     include_str!("parts.css"),
     include_str!("suspension.css"),
+    include_str!("depth.css"),
     include_str!("../inspection/inspection.css")
 );
 
@@ -15,6 +16,7 @@ pub(super) const STYLE: &str = concat!(
     include_str!("../sheet.css"),
     include_str!("parts.css"),
     include_str!("suspension.css"),
+    include_str!("depth.css"),
     include_str!("../inspection/inspection.css"),
     include_str!("layout.css")
 );

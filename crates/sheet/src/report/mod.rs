@@ -4,6 +4,7 @@
 mod audit;
 pub mod care;
 mod changes;
+pub mod depth;
 mod explain;
 pub mod fits;
 pub mod gauge;
@@ -23,7 +24,7 @@ const GAP: usize = 2;
 
 /// A table with a heading row: first column left, the others right. Rows too wide for the page fold: the first cell on a
 /// line of its own, the rest indented below it.
-fn table(page: &mut Lines, heading: &[&str], rows: &[Vec<String>]) {
+pub(crate) fn table(page: &mut Lines, heading: &[&str], rows: &[Vec<String>]) {
     let widths: Vec<usize> = (0..heading.len())
         .map(|column| {
             let cells = rows.iter().filter_map(|row| row.get(column)).map(|cell| columns(cell));

@@ -4,7 +4,7 @@
 //! where the usual one (mm, degrees) is not meant, and `± …` where the value's tolerance is known. Hyphens, spaces and
 //! letter case do not matter in the words. A tyre is named by its size: `front tyre 64-622`; a chip by its place: `chip low`;
 //! a point of the linkage by the record's own name for it: `point main pivot up by 5`. `idler off` takes the chain straight
-//! from ring to cog.
+//! from ring to cog. Rings, cogs and inner gears are named by their numbers: `rings 34-50`, `cassette 11-13-15-18-21-24-28`.
 
 mod linkage;
 mod parse;
@@ -20,6 +20,7 @@ pub use slider::{Slider, slider, with_amount};
 use knockon_engine::change::Wheel;
 
 use crate::fact::Fact;
+use crate::series::Series;
 use crate::tables::{Detail, Property};
 use crate::tyre::Tyre;
 pub use crate::tyre::{TyreSize, tyre_sizes};
@@ -59,6 +60,13 @@ pub enum Change {
     },
     /// The chain runs straight from ring to cog, past the idlers.
     NoIdler,
+    /// Another row of rings, cogs or inner gears.
+    Series {
+        /// Which row.
+        row: &'static Detail,
+        /// Its numbers.
+        series: Series,
+    },
     /// A part is made to another standard where the next one joins it.
     End {
         /// Which end of which part.
@@ -82,6 +90,9 @@ impl PartialEq for Change {
             ) => a == b && x == y && u == v,
             (Change::Chip { place: a }, Change::Chip { place: b }) => a == b,
             (Change::NoIdler, Change::NoIdler) => true,
+            (Change::Series { row: a, series: x }, Change::Series { row: b, series: y }) => {
+                a.key == b.key && x == y
+            }
             (Change::End { end: a, standard: x }, Change::End { end: b, standard: y }) => {
                 a.key == b.key && x == y
             }
@@ -101,6 +112,7 @@ impl Change {
             Change::Chip { .. } => "linkage.chip",
             Change::NoIdler => "linkage.idler",
             Change::End { end, .. } => &end.key,
+            Change::Series { row, .. } => &row.key,
         }
     }
 
@@ -109,6 +121,8 @@ impl Change {
         match self.key() {
             "wheel.front.tyre" => "wheel.front.radius",
             "wheel.rear.tyre" => "wheel.rear.radius",
+            "drivetrain.cog_teeth" => "drivetrain.cogs",
+            "drivetrain.ring_teeth" => "drivetrain.ring",
             key => key,
         }
     }
@@ -128,6 +142,7 @@ impl Change {
             Change::Chip { .. } => "Chip".into(),
             Change::NoIdler => "Idler".into(),
             Change::End { end, .. } => end.label.as_str().into(),
+            Change::Series { row, .. } => row.label.as_str().into(),
         }
     }
 }
@@ -154,6 +169,9 @@ impl fmt::Display for Change {
             }
             Change::Chip { place } => write!(f, "chip {place}"),
             Change::NoIdler => f.write_str("idler off"),
+            Change::Series { row, series } => {
+                write!(f, "{} {series}", row.say.first().unwrap_or(&row.key))
+            }
             Change::End { end, standard } => {
                 write!(f, "{} {standard}", end.say.first().unwrap_or(&end.key))
             }

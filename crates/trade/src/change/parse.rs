@@ -9,6 +9,7 @@ use super::linkage::{Axis, chip, point};
 use super::{Change, normal};
 use crate::fact::{Fact, Known};
 use crate::problem::{Problem, nearest};
+use crate::series::Series;
 use crate::tables::{self, Detail, Property};
 use crate::tyre::Tyre;
 use crate::units::{Dimension, ReadError, Reading, read, shown};
@@ -190,9 +191,21 @@ impl Reader<'_> {
         if given.is_empty() {
             return Err(self.error(place, format!("`{}` to what?", end.say[0])).with_help(example));
         }
+        if let Some(kind) = end.series {
+            return match Series::read(given, kind) {
+                Ok(series) => Ok(Read { change: Change::Series { row: end, series }, warning: None }),
+                Err(why) => Err(self.error(place, why).with_help(example)),
+            };
+        }
         let interface = end.interface.as_deref().and_then(tables::interface);
         if let Some(standard) = interface.and_then(|interface| interface.standard(given)) {
             return Ok(Read { change: Change::End { end, standard: &standard.name }, warning: None });
+        }
+        if let Some(row) = end.or.as_deref().and_then(tables::detail)
+            && let Some(series) = row.series.and_then(|kind| Series::read(given, kind).ok())
+            && series.values.len() > 1
+        {
+            return Ok(Read { change: Change::Series { row, series }, warning: None });
         }
         let choices = end.choices();
         let help = nearest(given, choices.iter().copied()).map_or_else(

@@ -51,7 +51,11 @@ pub fn slider(change: &Change, before: Option<f64>) -> Option<Slider> {
     let (property, by, amount) = match change {
         Change::Number { property, by, amount } => (property, by, amount),
         Change::Point { amount, .. } => return Some(of_point(amount.value)),
-        Change::Tyre { .. } | Change::Chip { .. } | Change::NoIdler | Change::End { .. } => return None,
+        Change::Tyre { .. }
+        | Change::Chip { .. }
+        | Change::NoIdler
+        | Change::End { .. }
+        | Change::Series { .. } => return None,
     };
     let now = tidy(amount.value / property.dimension.edge_factor());
     let before = before.filter(|value| value.is_finite());
@@ -88,6 +92,9 @@ fn of_point(by: f64) -> Slider {
     Slider { least: -far, most: far, step, unit: Dimension::Length.edge_unit(), now, was: None }
 }
 
+/// A range in which whole millimetres are too coarse.
+const SHORT: f64 = 5.0;
+
 /// Without the tail that a way through radians or inches leaves.
 fn tidy(value: f64) -> f64 {
     let rounded = (value * 1e6).round() / 1e6;
@@ -99,13 +106,18 @@ fn step(property: &Property, now: f64) -> f64 {
     let [least, most] = property.usual;
     let usual = match property.dimension {
         Dimension::Length if most - least > LONG => 5.0,
+        Dimension::Length if most - least < SHORT => 0.1,
         Dimension::Area => 5.0,
         Dimension::Length
         | Dimension::Mass
         | Dimension::Rate
         | Dimension::Volume
         | Dimension::Share
-        | Dimension::Teeth => 1.0,
+        | Dimension::Teeth
+        | Dimension::Pieces
+        | Dimension::Count
+        | Dimension::Power
+        | Dimension::Cadence => 1.0,
         Dimension::Angle => 0.5,
         Dimension::Pressure => 0.1,
     };
@@ -147,7 +159,11 @@ pub fn with_amount(line: &str, amount: f64) -> Option<String> {
     let (dimension, old) = match parse(line).ok()?.change {
         Change::Number { property, amount, .. } => (property.dimension, amount),
         Change::Point { amount, .. } => (Dimension::Length, amount),
-        Change::Tyre { .. } | Change::Chip { .. } | Change::NoIdler | Change::End { .. } => return None,
+        Change::Tyre { .. }
+        | Change::Chip { .. }
+        | Change::NoIdler
+        | Change::End { .. }
+        | Change::Series { .. } => return None,
     };
     if !amount.is_finite() {
         return None;

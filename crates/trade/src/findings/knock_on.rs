@@ -79,6 +79,7 @@ pub(super) fn edge(dimension: Dimension) -> f64 {
     match dimension {
         Dimension::Angle => 1_f64.to_degrees(),
         Dimension::Share => 100.0,
+        Dimension::Distance => 1e-3,
         _ => 1.0,
     }
 }
@@ -93,6 +94,10 @@ pub fn unit(dimension: Dimension) -> &'static str {
         Dimension::Force => "N",
         Dimension::Rate => "N/mm",
         Dimension::Pressure => "bar",
+        Dimension::Distance => "m",
+        Dimension::Acceleration => "m/s²",
+        Dimension::Pieces => "pieces",
+        Dimension::Teeth => "teeth",
     }
 }
 

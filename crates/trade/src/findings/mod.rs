@@ -9,7 +9,7 @@ mod verdict;
 
 use knockon_engine::attribution::shapley;
 use knockon_engine::bike::Bike;
-use knockon_engine::change::{LinkagePoint, Step};
+use knockon_engine::change::{LinkagePoint, Row, Step};
 use knockon_engine::comparison::{Assessment, Given, assess};
 use knockon_engine::quantity::{Quantities, Quantity, evaluate};
 use knockon_engine::requirement::{Allowances, Outcome, Requirement};
@@ -34,10 +34,13 @@ use crate::inspection::{Inspected, Judgement, inspected};
 use crate::problem::nearest;
 use crate::question::Question;
 use crate::record::Record;
+use crate::series::Series;
 use crate::tables::{self, Caution};
-use crate::units::{Dimension, shown};
+use crate::units::shown;
 use crate::verdict::Verdict;
 use crate::words::plain;
+use crate::workings::braking::Way;
+use crate::workings::{self, Told, Workings};
 
 /// The answer in numbers. Values are in the units of the edge: mm, degrees, percent.
 #[derive(Clone, Debug)]
@@ -71,6 +74,8 @@ pub struct Findings {
     pub untold: Vec<String>,
     /// The rear suspension through its travel; `None` for a bike without one, or of which too little is known.
     pub suspension: Option<Suspension>,
+    /// Gears, chain, brakes and wheels in depth.
+    pub workings: Workings,
     /// What the chart's rows disagree about.
     pub audit: Audit,
     /// The numbered sources.
@@ -124,6 +129,18 @@ pub fn letter(index: usize) -> char {
 /// # Errors
 /// When the record's chart describes no possible bike, or a step leaves a part at an impossible measure.
 pub fn answer(question: Question) -> Result<Findings, AnswerError> {
+    answer_with(question, Told::Touched, &Way::usual())
+}
+
+/// [`answer`] with every working that the record suffices for, whatever the changes touch, and the brakes on a given way down.
+///
+/// # Errors
+/// As [`answer`].
+pub fn answer_in_depth(question: Question, way: &Way) -> Result<Findings, AnswerError> {
+    answer_with(question, Told::All, way)
+}
+
+fn answer_with(question: Question, told: Told, way: &Way) -> Result<Findings, AnswerError> {
     let mut build = Build::new(&question.record)?;
     let audit = audit(&build);
     let steps = steps(&mut build, &question)?;
@@ -155,8 +172,9 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     let fits = fitting.judge();
     let mut shopping = shopping(&fitting, &fits);
     shopping.add_limits(&fitting, &verdicts);
-    let told = fits.iter().filter(|it| fitting.tells(&it.verdict));
-    verdicts.extend(told.map(|it| Verdict { source: sources.number(it.source), ..it.verdict.clone() }));
+    let worth_telling = fits.iter().filter(|it| fitting.tells(&it.verdict));
+    verdicts
+        .extend(worth_telling.map(|it| Verdict { source: sources.number(it.source), ..it.verdict.clone() }));
     let brought = cautions_of(question.changes.iter(), &question.asked);
     let of_words = condition::of_words(&brought).filter(|_| !question.changes.is_empty());
     verdicts.extend(of_words.map(|it| Verdict { source: sources.number(it.source), ..it.verdict }));
@@ -174,6 +192,16 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
     let assumptions = notes::assumptions(&case, &knock_ons, &mut sources);
     let without = without(&case, &verdicts, &values);
     let steerer_surplus = steerer_surplus(&case);
+    let workings = workings::all(
+        &workings::Given {
+            fitting: &fitting,
+            build: &build,
+            bikes: [&before, &after],
+            linkages: case.linkages,
+        },
+        told,
+        way,
+    );
     let revisions = question
         .changes
         .iter()
@@ -196,6 +224,7 @@ pub fn answer(question: Question) -> Result<Findings, AnswerError> {
         without,
         steerer_surplus,
         suspension,
+        workings,
         audit,
         sources,
         bikes: (before, after),
@@ -348,7 +377,7 @@ fn step(
             let label = format!("{step} {} (revision {})", property.label.to_lowercase(), letter(index));
             // Teeth are counted, not rounded.
             let exact = Fact { uncertainty: 0.0, ..amount.clone() };
-            let amount = if property.dimension == Dimension::Teeth { &exact } else { amount };
+            let amount = if property.dimension.is_counted() { &exact } else { amount };
             let mut amount = build.changed(&key, &label, amount);
             if property.key == "fork.axle_to_crown" && !by {
                 amount = build.fork_along_axis(amount);
@@ -389,6 +418,7 @@ fn step(
         }
         Change::Chip { place } => chip(build, record, &key, change, place)?,
         Change::End { .. } => Step::Nothing,
+        Change::Series { row, series } => row_of_gears(build, &row.key, series, index),
         Change::NoIdler => match &record.linkage {
             Some(linkage) if linkage.points.iter().any(|point| point.idler.is_some()) => Step::NoIdlers,
             Some(_) => {
@@ -401,6 +431,30 @@ fn step(
             None => return Err(AnswerError::NoLinkage { change: change.to_string() }),
         },
     })
+}
+
+/// Other rings, cogs or inner gears. Rings of another number are taken to be as far apart as those before.
+fn row_of_gears(build: &mut Build, key: &str, series: &Series, index: usize) -> Step<Uncertain> {
+    let row = match key {
+        "drivetrain.ring_teeth" => Row::Rings,
+        "drivetrain.cog_teeth" => Row::Cogs,
+        _ => Row::Inner,
+    };
+    let same = |count: &f64| row == Row::Cogs && *count == build.bike.cog_count.value;
+    let told = series.count().map(|count| count as f64);
+    // Of a cassette that only its ends are told of, the number of cogs stays what it was.
+    let count = told.unwrap_or(if row == Row::Cogs { build.bike.cog_count.value } else { f64::NAN });
+    let spacing = match row {
+        Row::Rings => build.bike.ring_spacing.clone(),
+        Row::Cogs if same(&count) => build.bike.cog_spacing.clone(),
+        Row::Cogs if count.is_finite() => {
+            let label = format!("distance between the new cogs (revision {})", letter(index));
+            build.spacing_of(count as usize, &label)
+        }
+        _ => Uncertain::exact(f64::NAN),
+    };
+    let exact = Uncertain::exact;
+    Step::Row { row, least: exact(series.least()), most: exact(series.most()), count: exact(count), spacing }
 }
 
 /// The point of the linkage that a change names.
@@ -531,6 +585,10 @@ fn revision(case: &Case<'_>, index: usize, change: &Change, earlier: &[Step<f64>
             (old.as_ref().map_or_else(|| "?".to_owned(), ToString::to_string), tyre.to_string(), "")
         }
         Change::Point { amount, .. } => ("0".to_owned(), plain(amount.value), "mm"),
+        Change::Series { row, series } => {
+            let was = case.question.record.series.get(row.key.as_str());
+            (was.map_or_else(|| "?".to_owned(), ToString::to_string), series.to_string(), "")
+        }
         Change::End { end, standard } => {
             let was = case.question.record.ends.get(end.key.as_str());
             (was.map_or_else(|| "?".to_owned(), ToString::to_string), (*standard).to_owned(), "")

@@ -2,6 +2,7 @@
 
 use knockon_engine::bike::{Bike, Parameter};
 use knockon_engine::cockpit::steerer_needed;
+use knockon_engine::drivetrain::chain_length::even;
 use knockon_engine::requirement::{Outcome, Requirement};
 use knockon_engine::suspension::linkage::Linkage;
 use knockon_engine::suspension::rear::{highest, stroke};
@@ -173,9 +174,14 @@ fn missing_keys(on: &Judging<'_>, text: &'static RequirementText) -> Vec<&'stati
         .filter(|key| match *key {
             "fork.axle_to_crown_allowed" => on.question.record.axle_to_crown_allowed.is_none(),
             key if on.question.changes.iter().any(|change| change.key() == key && change.sets()) => false,
-            key => on.question.record.fact(key).is_none() && !has_convention(on, key),
+            key => !is_told(on, key) && !has_convention(on, key),
         })
         .collect()
+}
+
+fn is_told(on: &Judging<'_>, key: &str) -> bool {
+    let record = &on.question.record;
+    record.fact(key).is_some() || record.series.contains_key(key)
 }
 
 fn has_convention(on: &Judging<'_>, key: &str) -> bool {
@@ -203,7 +209,12 @@ fn sentence(on: &Judging<'_>, requirement: Requirement, text: &RequirementText, 
             let gap = super::allowances().bottom_gap;
             (margin + gap, gap)
         }
+        Requirement::Capacity => (after.derailleur_capacity, after.derailleur_capacity - margin),
+        Requirement::LargestCog => (after.derailleur_cog_most, after.cog_largest),
+        // A chain has an even number of pieces.
+        Requirement::ChainLength => (after.chain_pieces, even(after.chain_pieces - margin)),
     };
+    let margin = if requirement == Requirement::ChainLength { value - limit } else { margin };
     let template = match outcome {
         Outcome::Fits => &text.fits,
         Outcome::DoesNotFit => &text.breaks,

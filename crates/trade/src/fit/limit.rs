@@ -116,7 +116,12 @@ impl From<Row> for Limit {
 impl Limit {
     /// Unit of both figures.
     fn dimension(&self) -> Dimension {
-        tables::property(&self.value).map_or(Dimension::Length, |property| property.dimension)
+        let key = self.value.split(':').next().unwrap_or(&self.value);
+        match tables::property(key) {
+            Some(property) => property.dimension,
+            None if tables::detail(key).is_some_and(|row| row.series.is_some()) => Dimension::Teeth,
+            None => Dimension::Length,
+        }
     }
 
     /// The limit itself, its factor applied.

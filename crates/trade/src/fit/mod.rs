@@ -22,7 +22,9 @@ use self::shopping::between::between;
 use crate::change::Change;
 use crate::fact::{Fact, Known};
 use crate::record::Record;
+use crate::series::Series;
 use crate::tables;
+use crate::tyre::Tyre;
 use crate::verdict::Verdict;
 
 /// A verdict with its source, which no sheet has numbered yet.
@@ -70,6 +72,11 @@ impl<'a> Fitting<'a> {
         Fitting { record, changes, another }
     }
 
+    /// The record.
+    pub fn record(&self) -> &'a Record {
+        self.record
+    }
+
     /// The changes.
     pub fn changes(&self) -> &'a [Change] {
         self.changes
@@ -94,6 +101,14 @@ impl<'a> Fitting<'a> {
     pub fn standard(&self, key: &str) -> Option<&'static str> {
         let set = self.changes.iter().rev().find_map(|change| match change {
             Change::End { end, standard } if end.key == key => Some(*standard),
+            // So many cogs are a cassette of so many.
+            Change::Series { row, series }
+                if row.key == "drivetrain.cog_teeth" && key == "drivetrain.cogs" =>
+            {
+                tables::interface("chain")?
+                    .standard(&format!("{} cogs", series.count()?))
+                    .map(|it| it.name.as_str())
+            }
             _ => None,
         });
         set.or_else(|| self.record.ends.get(key).copied().filter(|_| !self.is_of_another(key)))
@@ -104,6 +119,10 @@ impl<'a> Fitting<'a> {
         let (key, of) = key.split_once(':').unwrap_or((key, ""));
         if matches!(key, "wheel.front.tyre" | "wheel.rear.tyre") {
             return self.tyre(key, of);
+        }
+        if let Some(series) = self.series(key) {
+            let value = if of == "least" { series.least() } else { series.most() };
+            return Some(Figure { value, uncertainty: 0.0 });
         }
         let told = self.record.fact(key).filter(|_| !self.is_of_another(key));
         let mut figure = told.map(Figure::of);
@@ -126,13 +145,28 @@ impl<'a> Fitting<'a> {
         figure
     }
 
-    fn tyre(&self, key: &str, of: &str) -> Option<Figure> {
+    /// A row of numbers after the changes.
+    pub fn series(&self, key: &str) -> Option<&'a Series> {
+        let set = self.changes.iter().rev().find_map(|change| match change {
+            Change::Series { row, series } if row.key == key => Some(series),
+            _ => None,
+        });
+        set.or_else(|| self.record.series.get(key).filter(|_| !self.is_of_another(key)))
+    }
+
+    /// Size of the tyre after the changes on the wheel of this group of keys, `wheel.front.` or `wheel.rear.`.
+    pub fn tyre_size(&self, group: &str) -> Option<&'a Tyre> {
+        let key = if group == "wheel.front." { "wheel.front.tyre" } else { "wheel.rear.tyre" };
         let set = self.changes.iter().rev().find_map(|change| match change {
             Change::Tyre { tyre, .. } if change.key() == key => Some(tyre),
             _ => None,
         });
         let told = if key == "wheel.front.tyre" { &self.record.front_tyre } else { &self.record.rear_tyre };
-        let tyre = set.or(told.as_ref())?;
+        set.or(told.as_ref())
+    }
+
+    fn tyre(&self, key: &str, of: &str) -> Option<Figure> {
+        let tyre = self.tyre_size(key.strip_suffix("tyre")?)?;
         Some(match of {
             "bead_seat" => Figure { value: f64::from(tyre.bead_seat), uncertainty: 0.0 },
             "marked" => Figure { value: tyre.width, uncertainty: 0.0 },

@@ -57,6 +57,8 @@ pub enum Input {
     Tyre,
     /// The least and the most: "541 to 566".
     Range,
+    /// A row of numbers: "34-50".
+    Series,
 }
 
 /// Titles of the form; the keys are the headings of a record.

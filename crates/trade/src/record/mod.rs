@@ -13,6 +13,7 @@ pub use parse::{Parsed, parse};
 
 use self::linkage::Linkage;
 use crate::fact::{Fact, Known, own_uncertainty};
+use crate::series::Series;
 use crate::tyre::Tyre;
 use crate::units::Dimension;
 
@@ -90,6 +91,8 @@ pub struct Record {
     pub saddle_reference: Option<SaddleReference>,
     /// What its parts are made to where another one joins them: names of standards, by their keys in `data/details.toml`.
     pub ends: BTreeMap<&'static str, &'static str>,
+    /// Rows of numbers of the drivetrain: teeth of rings and cogs, ratios of a hub gear, by their keys in `data/details.toml`.
+    pub series: BTreeMap<&'static str, Series>,
     /// Parts and pivots of the rear suspension.
     pub linkage: Option<Linkage>,
 }
@@ -132,6 +135,13 @@ impl Record {
             Some(size) => format!("{name}, size {size}"),
             None => name.to_owned(),
         }
+    }
+
+    /// How many cogs the rear wheel has, where that is told or follows from their teeth.
+    pub fn cogs(&self) -> Option<usize> {
+        let counted = self.series.get("drivetrain.cog_teeth").and_then(Series::count);
+        let marked = || self.ends.get("drivetrain.cogs")?.split(' ').next()?.parse().ok();
+        counted.or_else(marked)
     }
 
     /// Whether the wheels are those of a child's bike (up to 24 inch): its usual lengths start at half of an adult's. From

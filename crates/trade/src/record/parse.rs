@@ -8,6 +8,7 @@ use toml_edit::{Document, Item, TableLike, Value};
 use super::{ForkMeasured, Kind, Record, SaddleReference, check, linkage};
 use crate::fact::{Fact, Known, rounding, tool_uncertainty};
 use crate::problem::{Problem, nearest};
+use crate::series::{Kind as Row, Series};
 use crate::tables::{self, Detail, Property};
 use crate::tyre::Tyre;
 use crate::units::{Dimension, ReadError, Reading, read, shown};
@@ -332,7 +333,10 @@ impl Reader<'_> {
                 self.record.axle_to_crown_allowed = Some(self.allowed(item, &place)?);
             }
             _ => {
-                if let Some(detail) = tables::detail(path) {
+                if let Some((detail, kind)) = tables::detail(path).and_then(|row| Some((row, row.series?))) {
+                    let series = self.series(item, place, &detail.key, kind)?;
+                    self.record.series.insert(&detail.key, series);
+                } else if let Some(detail) = tables::detail(path) {
                     let standard = self.standard(detail, item, place)?;
                     self.record.ends.insert(&detail.key, standard);
                 }
@@ -405,6 +409,24 @@ impl Reader<'_> {
         let text = self.string(item, place.clone(), key)?;
         Tyre::read(&text).map_err(|why| {
             self.error(place, why).with_help("or give the measured radius: radius = 371").into()
+        })
+    }
+
+    /// A row of numbers: a text, an array, or one number.
+    fn series(&self, item: &Item, place: Range<usize>, key: &str, kind: Row) -> Result<Series, Box<Problem>> {
+        let written = match item.as_value() {
+            Some(Value::String(text)) => text.value().clone(),
+            Some(Value::Integer(_) | Value::Float(_) | Value::Array(_)) => {
+                self.source.get(place.clone()).unwrap_or_default().to_owned()
+            }
+            _ => String::new(),
+        };
+        Series::read(&written, kind).map_err(|why| {
+            let example = tables::detail(key).map_or("", |row| row.example.as_str());
+            let name = key.rsplit('.').next().unwrap_or(key);
+            self.error(place, format!("`{key}`: {why}"))
+                .with_help(format!("for example {name} = \"{example}\""))
+                .into()
         })
     }
 

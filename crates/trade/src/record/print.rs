@@ -94,6 +94,11 @@ impl Record {
             }
             _ => {}
         }
+        for (key, series) in &self.series {
+            if let Some((_, name)) = key.rsplit_once('.').filter(|(heading, _)| *heading == group) {
+                let _ = writeln!(lines, "{name} = \"{series}\"");
+            }
+        }
         for (key, standard) in &self.ends {
             if let Some((_, name)) = key.rsplit_once('.').filter(|(heading, _)| *heading == group) {
                 let _ = writeln!(lines, "{name} = \"{standard}\"");

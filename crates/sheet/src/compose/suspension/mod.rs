@@ -110,7 +110,13 @@ fn decimals(curve: Curve) -> i32 {
         _ => match curve.dimension() {
             Dimension::Ratio => 2,
             Dimension::Angle | Dimension::Rate | Dimension::Pressure => 1,
-            Dimension::Length | Dimension::Share | Dimension::Force => 0,
+            Dimension::Distance => 2,
+            Dimension::Acceleration => 1,
+            Dimension::Length
+            | Dimension::Share
+            | Dimension::Force
+            | Dimension::Pieces
+            | Dimension::Teeth => 0,
         },
     }
 }

@@ -1,10 +1,11 @@
 //! The whole answer on A3 sheets as one standalone SVG, in quarter millimetres.
 //!
 //! In reading order: the blocks that hold the words (`blocks`, `tables`, `notes`), how they run through
-//! columns (`flow`), the rear suspension's own sheet (`travel`), the frame of each sheet (`border`), the title block (`title_block`).
+//! columns (`flow`), the rear suspension's own sheet (`travel`), gears and brakes in depth (`depth`), the frame of each sheet (`border`), the title block (`title_block`).
 
 mod blocks;
 mod border;
+mod depth;
 mod flow;
 mod notes;
 mod tables;
@@ -175,6 +176,7 @@ fn compose_at(sheet: &Sheet, drawn: Option<&Drawn>, size: u8, depth: f64) -> (Sc
     if let Some(ride) = &sheet.ride {
         travel::add(&mut flow, &mut pictures, ride, words);
     }
+    depth::add(&mut flow, &sheet.parts, words);
     let pages = Pages { answer, all: flow.pages() };
     for page in 0..pages.all {
         border::draw(&mut scene, corner(page));

@@ -12,13 +12,13 @@ use crate::drawing::scene::{Anchor, Form, Ink, Scene, Text, Tint};
 use crate::lettering::Type;
 
 /// The library counts in whole pixels; so many to a unit of the drawing make a curve smooth.
-pub(super) const FINE: f64 = 32.0;
+pub(in crate::drawing) const FINE: f64 = 32.0;
 
 /// The kinds of line that the library is asked for; the place in this list is the red of its colour.
-const INKS: [Ink; 5] = [Ink::Curve, Ink::Before, Ink::Band, Ink::Rule, Ink::Fine];
+const INKS: [Ink; 6] = [Ink::Curve, Ink::Second, Ink::Before, Ink::Band, Ink::Rule, Ink::Fine];
 
 /// The library's colour for a kind of line.
-pub(super) fn colour(ink: Ink) -> RGBColor {
+pub(in crate::drawing) fn colour(ink: Ink) -> RGBColor {
     let place = INKS.iter().position(|known| *known == ink).unwrap_or(0);
     RGBColor(place as u8, 0, 0)
 }
@@ -28,9 +28,9 @@ fn ink(colour: BackendColor) -> Ink {
 }
 
 /// Records into a scene.
-pub(super) struct Recorder<'a> {
-    pub(super) scene: &'a mut Scene,
-    pub(super) size: Size,
+pub(in crate::drawing) struct Recorder<'a> {
+    pub(in crate::drawing) scene: &'a mut Scene,
+    pub(in crate::drawing) size: Size,
 }
 
 type Drawn = Result<(), DrawingErrorKind<Infallible>>;

@@ -4,7 +4,7 @@
 //! (`linkage`), the axle's path (`path`), both on one figure (`figure`); the
 //! whole bike on the ground (`standing`).
 
-mod backend;
+pub(super) mod backend;
 mod body;
 mod chart;
 mod figure;

@@ -1,0 +1,355 @@
+//! The brakes: what the rotor's size does, how hard the bike can slow down, how hot the rotors get on a way down.
+
+use knockon_engine::Scalar;
+use knockon_engine::bike::Bike;
+use knockon_engine::brake::convection::Convection;
+use knockon_engine::brake::descent::{Descent, Stretch};
+use knockon_engine::brake::distance::stopping_distance;
+use knockon_engine::brake::heat::{Rotor, Surroundings};
+use knockon_engine::brake::leverage::effective_radius;
+use knockon_engine::brake::stop::Load;
+use knockon_engine::brake::warming::temperatures;
+use knockon_engine::brake::wear;
+use knockon_engine::geometry::point::FramePoint;
+use knockon_engine::geometry::{FramePoints, Stance};
+use knockon_engine::road::Resistance;
+use knockon_engine::tolerance::{Formula, Uncertain, propagate_linear};
+use serde::{Deserialize, Serialize};
+
+use super::{Given, known, own};
+use crate::tables;
+
+/// A way down, as a rider tells it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Way {
+    /// Gradient, percent.
+    pub gradient: f64,
+    /// Length, km.
+    pub length: f64,
+    /// Speed that is held, km/h.
+    pub speed: f64,
+    /// Part of the braking that the front brake does, percent.
+    pub front_share: f64,
+    /// Air, °C.
+    pub air: f64,
+}
+
+impl Way {
+    /// A way that asks much of a brake: 10 % for 4 km at 25 km/h, three fifths on the front brake. From memory, unverified.
+    pub fn usual() -> Way {
+        Way { gradient: 10.0, length: 4.0, speed: 25.0, front_share: 60.0, air: 20.0 }
+    }
+
+    /// What is wrong with it, where it is no way down.
+    ///
+    /// ```
+    /// use knockon_trade::workings::braking::Way;
+    /// assert_eq!(Way::usual().fault(), None);
+    /// assert!(Way { speed: 0.0, ..Way::usual() }.fault().unwrap().contains("speed"));
+    /// ```
+    pub fn fault(&self) -> Option<String> {
+        let ranges = [
+            ("gradient", self.gradient, [0.5, 45.0], "%"),
+            ("length", self.length, [0.05, 60.0], "km"),
+            ("speed", self.speed, [3.0, 110.0], "km/h"),
+            ("front share", self.front_share, [0.0, 100.0], "%"),
+            ("air", self.air, [-40.0, 55.0], "°C"),
+        ];
+        let out = ranges.into_iter().find(|(_, value, [least, most], _)| !(least..=most).contains(&value));
+        out.map(|(name, value, [least, most], unit)| {
+            format!("a {name} of {value} {unit} is out of range: {least} to {most} {unit}")
+        })
+    }
+}
+
+/// The size of a rotor; a row of `data/rotors.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RotorSize {
+    /// Diameter, mm.
+    pub diameter: f64,
+    /// Mass of the ring that the pads run on, kg.
+    pub mass: f64,
+    /// Area that cools, both faces, m².
+    pub area: f64,
+    /// Source.
+    pub source: String,
+}
+
+/// Something that happens to a brake at a temperature; a row of `data/heat_levels.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HeatLevel {
+    /// What happens.
+    pub what: String,
+    /// At which temperature of the rotor, °C.
+    pub celsius: f64,
+    /// What to do about it, or what it is not.
+    pub note: String,
+    /// Source.
+    pub source: String,
+}
+
+/// What a tyre holds on the road; a row of `data/grips.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Grip {
+    /// "dry asphalt".
+    pub road: String,
+    /// Coefficient of friction.
+    pub friction: f64,
+    /// Source.
+    pub source: String,
+}
+
+/// The brakes before and after.
+#[derive(Clone, Debug)]
+pub struct Braking {
+    /// The way down that the temperatures are told for.
+    pub way: Way,
+    /// Front and rear; only those of which the rotor is known.
+    pub ends: Vec<End>,
+    /// Deceleration at which the rear wheel lifts, m/s², and ±; `None` where the centre of mass is not known.
+    pub tip_over: Option<(f64, f64)>,
+    /// Limits by road.
+    pub limits: Vec<Limits>,
+    /// Power of all brakes on the way, W; `None` where the weights are not known.
+    pub power: Option<f64>,
+}
+
+/// One brake.
+#[derive(Clone, Debug, Serialize)]
+pub struct End {
+    /// "front" or "rear".
+    pub name: &'static str,
+    /// Diameter of the rotor before and after, mm.
+    pub rotor: [Option<f64>; 2],
+    /// Effective radius before and after, mm.
+    pub effective: [Option<f64>; 2],
+    /// By how much more the tyre is held for the same hand, percent.
+    pub more: Option<f64>,
+    /// Temperature over time after the changes: minutes, °C, ±.
+    pub after: Vec<[f64; 3]>,
+    /// The same before: minutes, °C; empty where nothing changed.
+    pub before: Vec<[f64; 2]>,
+    /// Mass of the ring that was taken, kg, and whether the record told it.
+    pub mass: (f64, bool),
+    /// Part of the rotor's wear material that is left, percent.
+    pub rotor_left: Option<f64>,
+    /// Part of the pads' lining that is left above its least, mm.
+    pub lining_left: Option<f64>,
+}
+
+/// How hard the bike can slow down on a road, m/s², and how far it goes from 25 km/h, m.
+#[derive(Clone, Debug)]
+pub struct Limits {
+    /// The road.
+    pub grip: &'static Grip,
+    /// Both brakes.
+    pub both: f64,
+    /// The rear brake alone.
+    pub rear: f64,
+    /// The front brake alone.
+    pub front: f64,
+    /// Way to stand still from [`FROM`], both brakes, without the time to react, m.
+    pub distance: f64,
+}
+
+/// Speed that distances are told from, km/h: that of ISO 4210's test on a dry road (from memory, unverified).
+pub const FROM: f64 = 25.0;
+
+/// Specific heat of the rotor's steel, J/(kg K): AISI 410 below 100 °C. Source: a public data sheet (seen); a few per cent more when hot.
+const STEEL: f64 = 460.0;
+
+/// Emissivity of a rotor that has been in use, a plain number. From memory, unverified.
+const EMISSIVITY: f64 = 0.4;
+
+/// Two standard uncertainties of what is only estimated, as parts: convection, the ring's mass and area from the table, share of the
+/// front brake, rolling and air. From memory, unverified; convection after the spread of correlations for discs.
+const CONVECTION: f64 = 0.4;
+const RING: f64 = 0.2;
+const SHARE: f64 = 0.15;
+
+/// Density of the air, kg/m³. Source: ISO 2533 at 15 °C and sea level.
+const AIR: f64 = 1.225;
+
+const KELVIN: f64 = 273.15;
+
+/// How many samples a curve is told with.
+const SAMPLES: usize = 49;
+
+pub(crate) fn braking(given: &Given<'_>, way: &Way) -> Option<Braking> {
+    let [before, after] = given.bikes;
+    let ends: Vec<End> = [true, false].into_iter().filter_map(|front| end(given, way, front)).collect();
+    let load = load(after)?;
+    let tip_over = known(load.tip_over(0.0)).map(|limit| (limit, tip_over_pm(given)));
+    if ends.is_empty() && (tip_over.is_none() || before == after) {
+        return None;
+    }
+    let limits = tables::grips().iter().filter_map(|grip| limits(&load, grip)).collect();
+    let mass = after.bike_mass + after.rider_mass + after.kit_mass;
+    let resistance = Resistance { rolling: after.rolling, drag_area: after.drag_area, air_density: AIR };
+    let power = knockon_engine::brake::descent::braking_power(
+        mass,
+        way.gradient / 100.0,
+        way.speed / 3.6,
+        &resistance,
+    );
+    Some(Braking { way: *way, ends, tip_over, limits, power: known(power) })
+}
+
+/// The centre of mass of bike and rider on level ground, suspension extended.
+fn load(bike: &Bike<f64>) -> Option<Load<f64>> {
+    let points = FramePoints::new(bike, 0.0);
+    let stance = Stance::on(bike, points.front_axle, points.rear_axle);
+    let mass = stance.from_bottom_bracket(FramePoint { x: bike.mass_ahead, y: bike.mass_above });
+    let rear = stance.from_bottom_bracket(points.rear_axle);
+    let wheelbase = known(stance.wheelbase())?;
+    let height = known(mass.y + stance.bottom_bracket_height())?;
+    Some(Load { to_front: wheelbase - (mass.x - rear.x), height, wheelbase })
+}
+
+fn limits(load: &Load<f64>, grip: &'static Grip) -> Option<Limits> {
+    let both = known(load.both(grip.friction, 0.0))?;
+    Some(Limits {
+        grip,
+        both,
+        rear: load.rear_only(grip.friction, 0.0),
+        front: load.front_only(grip.friction, 0.0),
+        distance: stopping_distance(FROM / 3.6, both, 0.0),
+    })
+}
+
+/// ± of the tip-over deceleration: from where the centre of mass is.
+fn tip_over_pm(given: &Given<'_>) -> f64 {
+    let bike = &given.build.bike;
+    let plain = |parameter: &Uncertain| parameter.standard_uncertainty();
+    let Some(load) = load(given.bikes[1]) else { return f64::NAN };
+    // a = g·x/h: both parts in quadrature.
+    let parts = (plain(&bike.mass_ahead) / load.to_front).hypot(plain(&bike.mass_above) / load.height);
+    2.0 * load.tip_over(0.0) * parts
+}
+
+fn end(given: &Given<'_>, way: &Way, front: bool) -> Option<End> {
+    let name = if front { "front" } else { "rear" };
+    let sizes = given.bikes.map(|bike| {
+        let (rotor, wheel) =
+            if front { (bike.front_rotor, bike.front_radius) } else { (bike.rear_rotor, bike.rear_radius) };
+        (known(rotor), effective_radius(rotor, bike.pad_height), wheel)
+    });
+    sizes[1].0?;
+    let hold = sizes.map(|(_, radius, wheel)| radius / wheel);
+    let told = |what: &str| given.fitting.figure(&format!("brake.{name}.{what}")).map(|figure| figure.value);
+    let mass = |at: usize| {
+        let size = tables::rotor(sizes[at].0?)?;
+        let told = told("rotor_mass").filter(|_| sizes[0].0 == sizes[1].0 || at == 0);
+        Some((told.unwrap_or(size.mass), told.is_some(), size.area))
+    };
+    let ring = mass(1)?;
+    let (before, after) = curves(given, way, front, [mass(0), Some(ring)], [sizes[0].0, sizes[1].0]);
+    let left = |now: Option<f64>, new: f64, least: Option<f64>| known(wear::left(now?, new, least?) * 100.0);
+    Some(End {
+        name,
+        rotor: sizes.map(|size| size.0),
+        effective: sizes.map(|size| known(size.1)),
+        more: known((hold[1] / hold[0] - 1.0) * 100.0),
+        before,
+        after,
+        mass: (ring.0, ring.1),
+        rotor_left: left(told("rotor_thickness"), NEW_ROTOR, told("rotor_thickness_least")),
+        lining_left: told("pad").zip(told("pad_least")).map(|(now, least)| now - least),
+    })
+}
+
+/// Thickness of a new rotor, mm, that wear is counted from. Common practice, no source: 1.75 to 1.85 mm; thicker ones exist.
+const NEW_ROTOR: f64 = 1.8;
+
+/// Mass, area and size of a ring, and its temperatures on the way.
+type Ring = (f64, bool, f64);
+
+fn curves(
+    given: &Given<'_>,
+    way: &Way,
+    front: bool,
+    rings: [Option<Ring>; 2],
+    sizes: [Option<f64>; 2],
+) -> (Vec<[f64; 2]>, Vec<[f64; 3]>) {
+    let share = if front { way.front_share } else { 100.0 - way.front_share } / 100.0;
+    let curve = |at: usize| {
+        let (ring, size) = (rings[at]?, sizes[at]?);
+        let mut inputs = 0;
+        let numbers = numbers(given, at, ring, share, &mut inputs);
+        let formula = Warming { way: *way, diameter: size };
+        let all = propagate_linear(&formula, &numbers, inputs);
+        let last = way.length / way.speed * 60.0;
+        let samples = (0..SAMPLES).map(|row| {
+            let minutes = last * row as f64 / (SAMPLES - 1) as f64;
+            [minutes, all.value(row) - KELVIN, all.plus_minus(row)]
+        });
+        Some(samples.collect::<Vec<[f64; 3]>>()).filter(|all| all.iter().flatten().all(|it| it.is_finite()))
+    };
+    let after = curve(1).unwrap_or_default();
+    let before = curve(0).filter(|before| *before != after).unwrap_or_default();
+    (before.into_iter().map(|[minutes, celsius, _]| [minutes, celsius]).collect(), after)
+}
+
+/// What a rotor's temperature hangs on, in the order in which [`Warming`] takes it.
+fn numbers(given: &Given<'_>, at: usize, ring: Ring, share: f64, inputs: &mut usize) -> Vec<Uncertain> {
+    let (bike, plain) = (&given.build.bike, given.bikes[at]);
+    let sum = plain.bike_mass + plain.rider_mass + plain.kit_mass;
+    let spread = [&bike.bike_mass, &bike.rider_mass, &bike.kit_mass].map(Uncertain::standard_uncertainty);
+    let spread = spread.into_iter().fold(0.0, f64::hypot);
+    let told = if ring.1 { 0.02 } else { RING };
+    let part = |value: f64, pm: f64| (value, value * pm / 2.0);
+    [
+        (sum, spread),
+        part(share, SHARE),
+        part(ring.0, told),
+        part(ring.2, RING),
+        part(1.0, CONVECTION),
+        (plain.rolling, bike.rolling.standard_uncertainty()),
+        (plain.drag_area, bike.drag_area.standard_uncertainty()),
+    ]
+    .into_iter()
+    .map(|(value, uncertainty)| own(inputs, value, uncertainty))
+    .collect()
+}
+
+/// Temperature of a rotor on the way, K, at [`SAMPLES`] times.
+struct Warming {
+    way: Way,
+    diameter: f64,
+}
+
+impl Formula for Warming {
+    fn results<T: Scalar>(&self, numbers: &[T]) -> Vec<T> {
+        let [mass, share, ring, area, blown, rolling, drag_area] = numbers else { return Vec::new() };
+        let convection = Convection::of_solid_rotor(T::from(self.diameter));
+        let convection = Convection {
+            still: convection.still * *blown,
+            per_speed: convection.per_speed * *blown,
+            ..convection
+        };
+        let rotor = Rotor {
+            mass: *ring,
+            specific_heat: T::from(STEEL),
+            area: *area,
+            emissivity: T::from(EMISSIVITY),
+            convection,
+        };
+        let descent = Descent {
+            mass: *mass,
+            resistance: Resistance { rolling: *rolling, drag_area: *drag_area, air_density: T::from(AIR) },
+            stretches: vec![Stretch {
+                length: T::from(self.way.length * 1000.0),
+                gradient: T::from(self.way.gradient / 100.0),
+                speed: T::from(self.way.speed / 3.6),
+            }],
+        };
+        let around = Surroundings { air: T::from(self.way.air + KELVIN) };
+        let seconds = self.way.length * 1000.0 / (self.way.speed / 3.6);
+        let all = temperatures(&rotor, *share, &descent, &around, seconds / (SAMPLES - 1) as f64);
+        let unknown = T::from(f64::NAN);
+        (0..SAMPLES).map(|at| all.get(at).copied().unwrap_or(unknown)).collect()
+    }
+}
