@@ -29,7 +29,7 @@
   if (!page || !form) return;
 
   const byId = (id) => document.getElementById(id);
-  const PARTS = ["drawing", "verdict", "cautions", "bar", "moves", "ride", "sure", "notes-of-sheet", "missing", "link"];
+  const PARTS = ["drawing", "verdict", "cautions", "bar", "moves", "ride", "depth", "sure", "notes-of-sheet", "missing", "link"];
   const ROWS = ["rows", "or-rows"];
   const SLOW = 500; // ms after which waiting is shown
   const HANGING = 1500; // ms after which a newer state takes the place of a request without answer

@@ -31,6 +31,7 @@ const STYLE: &[&str] = &[
     include_str!("../assets/settings.css"),
     include_str!("../assets/gauge.css"),
     include_str!("../assets/fits.css"),
+    include_str!("../assets/workings.css"),
     include_str!("../assets/inspect.css"),
 ];
 

@@ -190,19 +190,26 @@ pub fn evaluate_at<T: Scalar>(
 ) -> Quantities<T> {
     let placed = Placed::new(bike, linkage);
     let cockpit = Cockpit::new(bike, &placed.points);
-    let mut quantities = standing_on(bike, &placed.points, &cockpit);
+    let (mut quantities, load) = standing_on(bike, &placed.points, &cockpit);
+    drivetrain::quantities::put(bike, linkage, &mut quantities);
+    brake::quantities::put(bike, &load, &mut quantities);
+    wheel::quantities::put(bike, &mut quantities);
     ride(&placed, cockpit.grip, rests, &mut quantities);
-    quantities[Quantity::ChainNeeded as usize] = drivetrain::quantities::chain_needed(bike, linkage);
     quantities
 }
 
-/// Those quantities that do not ask how the suspension moves; the others are NaN. Suspension extended.
+/// Geometry and position with the suspension extended; the other quantities are NaN.
 pub fn standing<T: Scalar>(bike: &Bike<T>) -> Quantities<T> {
     let points = FramePoints::new(bike, T::from(0.0));
-    standing_on(bike, &points, &Cockpit::new(bike, &points))
+    standing_on(bike, &points, &Cockpit::new(bike, &points)).0
 }
 
-fn standing_on<T: Scalar>(bike: &Bike<T>, points: &FramePoints<T>, cockpit: &Cockpit<T>) -> Quantities<T> {
+/// The same, and where the centre of mass of bike and rider is.
+fn standing_on<T: Scalar>(
+    bike: &Bike<T>,
+    points: &FramePoints<T>,
+    cockpit: &Cockpit<T>,
+) -> (Quantities<T>, Load<T>) {
     let mut quantities = [T::from(f64::NAN); Quantity::COUNT];
     let stance = Stance::on(bike, points.front_axle, points.rear_axle);
     let head_angle = bike.head_angle + bike.headset_turn - stance.turn;
@@ -248,10 +255,6 @@ fn standing_on<T: Scalar>(bike: &Bike<T>, points: &FramePoints<T>, cockpit: &Coc
         rider::elbow_angle(bike, hip, grip),
     ];
     quantities[..standing.len()].copy_from_slice(&standing);
-    drivetrain::quantities::put(bike, &mut quantities);
     let height = mass.y + bottom_bracket_height;
-    let load = Load { to_front: wheelbase - (mass.x - rear.x), height, wheelbase };
-    brake::quantities::put(bike, &load, &mut quantities);
-    wheel::quantities::put(bike, &mut quantities);
-    quantities
+    (quantities, Load { to_front: wheelbase - (mass.x - rear.x), height, wheelbase })
 }

@@ -6,8 +6,10 @@ use std::iter::once;
 const NO_BREAK_SPACE: char = '\u{a0}';
 
 /// Words that stand behind a figure and mean nothing without it.
-const UNITS: [&str; 14] =
-    ["mm", "cm", "m", "km", "kg", "g", "N", "Nm", "N·m", "N/mm", "bar", "psi", "%", "°"];
+const UNITS: [&str; 22] = [
+    "mm", "cm", "m", "km", "kg", "g", "N", "Nm", "N·m", "N/mm", "N/mm²", "bar", "psi", "%", "°", "°C", "W",
+    "m/s²", "km/h", "teeth", "pieces", "mm²",
+];
 
 /// The printable text with no-break spaces between figures and units ("5 mm") and before "±".
 pub(crate) fn tied(text: &str) -> String {

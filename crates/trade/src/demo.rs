@@ -60,6 +60,8 @@ const QUESTIONS: &[(&str, &str)] = files! { "questions":
     "25-ten-millimetres-less",
     "26-pivot-up-high",
     "27-offset-bushings",
+    "28-easier-gears-for-the-mountains",
+    "29-larger-rotor-for-long-descents",
 };
 
 const INSPECTIONS: &[(&str, &str)] = files! { "inspections":

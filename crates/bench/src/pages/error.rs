@@ -49,6 +49,8 @@ fn room(path: &str) -> Room {
         Some("fits") => Room::Fits,
         Some("inspect" | "inspections" | "cleaning") => Room::Inspect,
         Some("gauge") => Room::Gauge,
+        Some("workings") => Room::Workings,
+        Some("bolts") => Room::Bolts,
         Some("settings") => Room::Settings,
         _ => Room::None,
     }

@@ -18,6 +18,10 @@ pub enum Room {
     Fits,
     /// Inspections by protocol, and cleaners against surfaces.
     Inspect,
+    /// Gears, chain, brakes and wheels in depth.
+    Workings,
+    /// Torques.
+    Bolts,
     /// What a part is, by a few readings.
     Gauge,
     /// Settings and accounts.
@@ -27,13 +31,15 @@ pub enum Room {
 }
 
 /// The rooms in the order of the heading.
-const ROOMS: [(Room, &str, &str); 7] = [
+const ROOMS: [(Room, &str, &str); 9] = [
     (Room::Questions, "Questions", "/questions"),
     (Room::Bikes, "Bikes", "/bikes"),
     (Room::Sheets, "Sheets", "/sheets"),
     (Room::Fits, "Fits", "/fits"),
+    (Room::Workings, "Workings", "/workings"),
     (Room::Inspect, "Inspect", "/inspect"),
     (Room::Gauge, "Gauge", "/gauge"),
+    (Room::Bolts, "Bolts", "/bolts"),
     (Room::Settings, "Settings", "/settings"),
 ];
 

@@ -4,6 +4,7 @@
 //! fault.
 
 pub mod bikes;
+pub mod bolts;
 pub mod error;
 pub mod fits;
 pub mod form;
@@ -17,6 +18,7 @@ pub mod questions;
 pub mod settings;
 pub mod sheets;
 pub mod time;
+pub mod workings;
 
 use axum::Router;
 use axum::response::Redirect;
@@ -36,6 +38,8 @@ pub fn routes() -> Router<App> {
         .merge(sheets::routes())
         .merge(fits::routes())
         .merge(gauge::routes())
+        .merge(workings::routes())
+        .merge(bolts::routes())
         .merge(inspect::routes())
         .merge(settings::routes())
 }

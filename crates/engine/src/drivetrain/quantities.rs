@@ -15,8 +15,11 @@ use super::gear::{self, Gear};
 /// Density of the air, kg/m³, at 15 °C and sea level. Source: ISO 2533, the standard atmosphere.
 const AIR_DENSITY: f64 = 1.225;
 
-/// Fills in what does not depend on how the suspension moves. What the bike does not suffice for stays NaN.
-pub(crate) fn put<T: Scalar>(bike: &Bike<T>, quantities: &mut Quantities<T>) {
+/// Fills in what the bike suffices for; the rest stays NaN.
+pub(crate) fn put<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>, quantities: &mut Quantities<T>) {
+    if !(bike.ring_largest.re().is_finite() && bike.cog_largest.re().is_finite()) {
+        return;
+    }
     let mut put = |quantity: Quantity, value: T| quantities[quantity as usize] = value;
     let [lowest, highest] = ends(bike);
     let development = gear::development(lowest, bike.rear_radius);
@@ -25,6 +28,7 @@ pub(crate) fn put<T: Scalar>(bike: &Bike<T>, quantities: &mut Quantities<T>) {
     put(Quantity::LowestGainRatio, gear::gain_ratio(lowest, bike.rear_radius, bike.crank_length));
     put(Quantity::GearRange, gear::range(lowest, highest));
     put(Quantity::CapacityNeeded, capacity(bike));
+    put(Quantity::ChainNeeded, chain_needed(bike, linkage));
     put(Quantity::SteepestClimb, steepest(bike, development));
     let rings = Row { line: bike.front_chainline, spacing: bike.ring_spacing, count: bike.ring_count };
     let cogs = Row { line: bike.rear_chainline, spacing: bike.cog_spacing, count: bike.cog_count };
@@ -57,6 +61,9 @@ pub(crate) fn capacity<T: Scalar>(bike: &Bike<T>) -> T {
 /// Pieces of chain that the largest ring and the largest cog ask for, not rounded, with the suspension where the chain's way is
 /// longest. Without a linkage that is what somebody has told, on top of the way at full extension.
 pub(crate) fn chain_needed<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>) -> T {
+    if !(bike.ring_largest.re().is_finite() && bike.cog_largest.re().is_finite()) {
+        return T::from(f64::NAN);
+    }
     let longest = match linkage {
         Some(linkage) => longest(bike, linkage),
         None => around(bike.ring_largest, bike.cog_largest, bike.chainstay) + bike.chain_growth,
@@ -70,9 +77,6 @@ const PLACES: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 /// Length of the loop around the largest wheels where it is longest, mm; idlers included.
 fn longest<T: Scalar>(bike: &Bike<T>, linkage: &Linkage<T>) -> T {
     let unknown = T::from(f64::NAN);
-    if !(bike.ring_largest.re().is_finite() && bike.cog_largest.re().is_finite()) {
-        return unknown;
-    }
     let crossed = Bike { ring: bike.ring_largest, cog: bike.cog_largest, ..*bike };
     let pulleys = Pulleys::new(&crossed, linkage);
     let stroke = stroke(bike);
@@ -90,7 +94,7 @@ fn longest<T: Scalar>(bike: &Bike<T>, linkage: &Linkage<T>) -> T {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::standing;
+    use crate::quantity::evaluate;
 
     /// A gravel bike's worth of drivetrain; every expected figure below is arithmetic.
     fn bike() -> Bike<f64> {
@@ -105,7 +109,7 @@ mod tests {
 
     #[test]
     fn what_two_rings_and_a_cassette_make() {
-        let quantities = standing(&bike());
+        let quantities = evaluate(&bike(), None);
         let of = |quantity: Quantity| quantities[quantity as usize];
         let tau = std::f64::consts::TAU;
         assert!((of(Quantity::LowestDevelopment) - 30.0 / 34.0 * 350.0 * tau).abs() < 1e-9);

@@ -9,6 +9,9 @@ use super::pressure::{suggestion, within};
 
 /// Fills in what the bike suffices for; the rest stays NaN. The share of the load on the front wheel is read from the quantities.
 pub(crate) fn put<T: Scalar>(bike: &Bike<T>, quantities: &mut Quantities<T>) {
+    if !bike.rider_mass.re().is_finite() {
+        return;
+    }
     let load = (bike.bike_mass + bike.rider_mass + bike.kit_mass) * GRAVITY;
     let front = load * quantities[Quantity::FrontLoadShare as usize];
     let pressure = |load: T, width: T, least: T, most: T| {

@@ -15,7 +15,7 @@ use crate::sheet::{Answer, Tone};
 use crate::units::Units;
 
 /// Quantities that mean something to a rider, those felt first at the head; without those that only repeat another one.
-const TOLD: [Quantity; 26] = [
+const TOLD: [Quantity; 35] = [
     Quantity::GripStack,
     Quantity::GripReach,
     Quantity::GripWidth,
@@ -42,10 +42,19 @@ const TOLD: [Quantity; 26] = [
     Quantity::AntiSquatAtSag,
     Quantity::PedalKickback,
     Quantity::Progression,
+    Quantity::LowestDevelopment,
+    Quantity::HighestDevelopment,
+    Quantity::LowestGainRatio,
+    Quantity::SteepestClimb,
+    Quantity::ChainlineAngle,
+    Quantity::FrontRotorLeverage,
+    Quantity::RearRotorLeverage,
+    Quantity::FrontPressureSuggested,
+    Quantity::RearPressureSuggested,
 ];
 
 /// Pairs of which the second says the same as the first in other figures.
-const REPEATS: [(Quantity, Quantity); 7] = [
+const REPEATS: [(Quantity, Quantity); 9] = [
     (Quantity::HeadAngle, Quantity::SeatAngle),
     (Quantity::HeadAngle, Quantity::Trail),
     (Quantity::BottomBracketHeight, Quantity::PedalToGroundClearance),
@@ -53,6 +62,8 @@ const REPEATS: [(Quantity, Quantity); 7] = [
     (Quantity::BottomBracketHeight, Quantity::BottomBracketHeightAtSag),
     (Quantity::GripStack, Quantity::GripStackAtSag),
     (Quantity::InnerSpacer, Quantity::RearSag),
+    (Quantity::LowestDevelopment, Quantity::LowestGainRatio),
+    (Quantity::LowestDevelopment, Quantity::SteepestClimb),
 ];
 
 pub(crate) fn tone(outcome: Outcome) -> Tone {

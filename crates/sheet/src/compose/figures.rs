@@ -73,7 +73,7 @@ fn decimals(unit: &str) -> i32 {
 /// Decimals of a difference: one more where it is small and known that well.
 fn fine_decimals(knock_on: &KnockOn) -> i32 {
     let coarse = decimals(knock_on.unit);
-    if matches!(knock_on.unit, "" | "N") {
+    if matches!(knock_on.unit, "" | "N" | "m" | "teeth") {
         return coarse;
     }
     let resolution = 0.1_f64.powi(coarse);

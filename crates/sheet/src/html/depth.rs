@@ -6,7 +6,11 @@ use crate::part::{Figure, Part, Table};
 use maud::{Markup, PreEscaped, html as markup};
 
 pub(super) fn all(parts: Parts) -> Markup {
-    markup! { @for part in &parts.sheet.parts { (one(parts, part)) } }
+    markup! {
+        @if !parts.sheet.parts.is_empty() {
+            div.in-depth { @for part in &parts.sheet.parts { (one(parts, part)) } }
+        }
+    }
 }
 
 /// One part; `ids` of the sheet keep its ids apart from those of others on the page.
@@ -14,11 +18,13 @@ fn one(parts: Parts, part: &Part) -> Markup {
     markup! {
         section.depth data-part=(part.id) {
             h2 { (clean(&part.title)) }
-            @for sentence in &part.sentences { p { (clean(sentence)) } }
-            @if !part.figures.is_empty() {
-                div.depth-figures { @for figure in &part.figures { (drawn(parts, figure)) } }
+            div.depth-said { @for sentence in &part.sentences { p { (clean(sentence)) } } }
+            div.depth-shown {
+                @if !part.figures.is_empty() {
+                    div.depth-figures { @for figure in &part.figures { (drawn(parts, figure)) } }
+                }
+                @for listed in &part.tables { (table(listed)) }
             }
-            @for listed in &part.tables { (table(listed)) }
             ul.depth-notes {
                 @for note in &part.notes { li { (clean(&note.text)) (notes::reference(parts, note.source)) } }
             }

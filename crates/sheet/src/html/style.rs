@@ -29,6 +29,12 @@ pub(crate) fn of_sheets() -> &'static str {
 /// The knock-on table with its shares below the figures.
 pub(super) const FOLD: &str = concat!(include_str!("fold.css"), include_str!("suspension_fold.css"));
 
+/// The parts in depth where words and tables have room beside each other.
+const WIDE: &str = include_str!("depth_wide.css");
+
+/// From this width of theirs on.
+const WIDE_FROM: &str = "56rem";
+
 /// The folded table, for the media on which the shares have no room in columns.
 pub(super) fn fold(sheet: &Sheet) -> String {
     let revisions = sheet.revisions.len();
@@ -39,7 +45,7 @@ pub(super) fn fold(sheet: &Sheet) -> String {
     } else {
         "screen and (max-width: 639px)"
     };
-    format!("@media {media} {{\n{FOLD}}}\n")
+    format!("@media {media} {{\n{FOLD}}}\n@container (min-width: {WIDE_FROM}) {{{WIDE}}}\n")
 }
 
 /// The rules of the parts for a page with a style sheet of its own: each holds only inside an element that
@@ -52,11 +58,12 @@ pub(super) fn fold(sheet: &Sheet) -> String {
 /// assert!(css.contains(".answer-sheet table {"));
 /// ```
 pub fn parts_css(scope: &str) -> String {
+    let wide = scoped(WIDE, scope);
     let narrow = scoped(FOLD, scope);
     let many = scoped(FOLD, &format!("{scope} .many"));
     let always = scoped(FOLD, &format!("{scope} .too-many"));
     format!(
-        "{}@media screen and (max-width: 639px) {{\n{narrow}}}\n@media screen and (max-width: 1499px) {{\n{many}}}\n{always}",
+        "{}@media screen and (max-width: 639px) {{\n{narrow}}}\n@media screen and (max-width: 1499px) {{\n{many}}}\n{always}@container (min-width: {WIDE_FROM}) {{\n{wide}}}\n",
         scoped(PARTS, scope)
     )
 }

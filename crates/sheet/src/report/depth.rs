@@ -15,14 +15,15 @@ use crate::text::parts;
 /// The parts of a sheet with these names, its limits that are broken, what to ask, every caution, and their sources; `None` where it
 /// has none of them.
 pub fn depth(sheet: &Sheet, names: &[&str], width: usize, style: Style) -> Option<String> {
-    let wanted: Vec<&Part> = sheet.parts.iter().filter(|part| names.contains(&part.id)).collect();
+    let wanted: Vec<Part> = sheet.parts.iter().filter(|part| names.contains(&part.id)).cloned().collect();
     if wanted.is_empty() {
         return None;
     }
+    let (wanted, from) = renumbered(wanted, &sheet.sources);
     let mut page = Lines::new(width, style);
     page.paragraph(Ink::Quiet, "", &sheet.title.bike);
     page.paragraph(Ink::Strong, "", &sheet.title.question);
-    for part in wanted {
+    for part in &wanted {
         parts::part(&mut page, part);
     }
     if !sheet.cautions.is_empty() {
@@ -31,8 +32,22 @@ pub fn depth(sheet: &Sheet, names: &[&str], width: usize, style: Style) -> Optio
     for note in &sheet.cautions {
         page.led(Ink::Caution, "!  ", Ink::Caution, &note.text);
     }
-    sources(&mut page, &sheet.sources);
+    sources(&mut page, &from);
     Some(page.finish())
+}
+
+/// The parts with only the sources that they cite, numbered from 1.
+fn renumbered(mut parts: Vec<Part>, all: &[String]) -> (Vec<Part>, Vec<String>) {
+    let mut used: Vec<usize> = Vec::new();
+    for note in parts.iter_mut().flat_map(|part| &mut part.notes) {
+        let at = used.iter().position(|known| *known == note.source).unwrap_or_else(|| {
+            used.push(note.source);
+            used.len() - 1
+        });
+        note.source = at + 1;
+    }
+    let from = used.into_iter().filter_map(|number| all.get(number.checked_sub(1)?).cloned());
+    (parts, from.collect())
 }
 
 fn sources(page: &mut Lines, sources: &[String]) {

@@ -242,7 +242,9 @@ fn end(given: &Given<'_>, way: &Way, front: bool) -> Option<End> {
     let told = |what: &str| given.fitting.figure(&format!("brake.{name}.{what}")).map(|figure| figure.value);
     let mass = |at: usize| {
         let size = tables::rotor(sizes[at].0?)?;
-        let told = told("rotor_mass").filter(|_| sizes[0].0 == sizes[1].0 || at == 0);
+        // What the record tells of a rotor that another one takes the place of is not told of that one.
+        let old = given.fitting.record().fact(&format!("brake.{name}.rotor_mass")).map(|fact| fact.value);
+        let told = if at == 0 { old } else { told("rotor_mass") };
         Some((told.unwrap_or(size.mass), told.is_some(), size.area))
     };
     let ring = mass(1)?;

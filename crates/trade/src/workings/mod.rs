@@ -72,9 +72,8 @@ impl Given<'_> {
 pub(crate) fn all(given: &Given<'_>, told: Told, way: &braking::Way) -> Workings {
     let wanted = |beginnings: &[&str]| told == Told::All || given.touches(beginnings);
     let drivetrain = wanted(&["drivetrain.", "crank.", "frame.chainline"]);
-    let gears = || gears::gears(given);
     Workings {
-        gears: (drivetrain || given.touches(&["wheel.rear.tyre", "wheel.rear.radius"])).then(gears).flatten(),
+        gears: drivetrain.then(|| gears::gears(given)).flatten(),
         chain: wanted(&["drivetrain.", "chart.chainstay", "linkage."]).then(|| chain::chain(given)).flatten(),
         layouts: if wanted(&["linkage.idler", "drivetrain.inner_ratios"]) {
             layouts::compare(given)

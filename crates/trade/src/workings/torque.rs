@@ -179,9 +179,9 @@ impl Asked {
         let [least, usual, most] = friction.range;
         let area = stress_area(thread.diameter, thread.pitch);
         let proof = proof_load(area, class.proof);
-        let bears = joint(usual).torque(REUSED * proof) / 1000.0;
+        let bears = joint(usual).torque(REUSED * proof);
         let torque = self.makers.or(self.torque).unwrap_or(bears);
-        let preload = [most, usual, least].map(|friction| joint(friction).preload(torque * 1000.0));
+        let preload = [most, usual, least].map(|friction| joint(friction).preload(torque));
         let mating = Mating::basic(thread.diameter, thread.pitch);
         let deep = |nut: f64| mating.engagement_least(class.tensile, nut);
         BoltWork {

@@ -84,6 +84,7 @@ fn heading(bike: &BikeVersion, here: View) -> Markup {
                     li { a href={ "/bikes/" (bike.bike) (end) } aria-current=[(view == here).then_some("page")] { (name) } }
                 }
                 li { a href={ "/fits?bike=" (bike.bike) } { "Does it fit?" } }
+                li { a href={ "/workings?bike=" (bike.bike) } { "Workings" } }
             }
         }
     }

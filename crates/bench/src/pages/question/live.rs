@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use super::draft::Fields;
 use super::state::Side;
 use super::working::{Outcome, Way, Working};
-use super::{changes, compare, missing, travel};
+use super::{changes, compare, depth, missing, travel};
 use crate::app::App;
 use crate::errors::Fault;
 use crate::visitor::Visitor;
@@ -50,6 +50,7 @@ fn parts(working: &Working, drawn: Drawn, workshop: &str) -> Markup {
         div id="bar" { (bar(working)) }
         div id="moves" { (moves(working)) }
         div id="ride" { (travel::ride(working, drawn)) }
+        div id="depth" { (depth::parts(working)) }
         div id="sure" { (sure(working)) }
         div id="notes-of-sheet" { (notes(working)) }
         div id="missing" { (missing::section(working, workshop)) }

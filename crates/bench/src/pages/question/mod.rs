@@ -2,13 +2,14 @@
 //!
 //! In reading order: `state` is what an address carries; `draft` is what a form does to the lines; `changes` reads
 //! the lines and shows them as rows, each with its steel `rule`; `working` answers them; `live` shows the parts that
-//! follow the changes, `compare` two ways side by side, `travel` the rear suspension, `missing` what to ask the rider;
+//! follow the changes, `compare` two ways side by side, `travel` the rear suspension, `depth` gears and brakes, `missing` what to ask the rider;
 //! `show` is the whole page, `edit` what is known about the question, `inspections` what was looked at by protocol, `photos` and `sheet` the rest of it.
 //!
 //! Everything works by plain forms. The script only asks `live` for the same parts and swaps them in.
 
 mod changes;
 mod compare;
+mod depth;
 mod draft;
 mod edit;
 mod inspections;

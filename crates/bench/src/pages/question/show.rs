@@ -12,7 +12,7 @@ use super::edit::{self, Edited};
 use super::live::{self, Drawn};
 use super::state::Side;
 use super::working::Working;
-use super::{changes, inspections, missing, photos, travel};
+use super::{changes, depth, inspections, missing, photos, travel};
 use crate::app::App;
 use crate::errors::Fault;
 use crate::pages::layout::{Room, page};
@@ -155,6 +155,7 @@ fn body(working: &Working, around: &Around, visitor: &Visitor, notice: &Notice) 
                 div.below {
                     div id="moves" { (live::moves(working)) }
                     (travel::section(working))
+                    (depth::section(working))
                     (alike(id, &around.alike, may_write))
                     div.about-and-photos {
                         (edit::about(working, around, may_write, notice))

@@ -32,6 +32,9 @@ pub(super) fn part(writer: &mut Writer<'_>, brakes: &Braking) -> Part {
 fn hold(end: &End) -> Option<String> {
     let more = end.more.filter(|more| more.abs() >= 0.5)?;
     let [before, after] = [end.rotor[0]?, end.rotor[1]?];
+    if (before - after).abs() < 0.5 {
+        return None;
+    }
     let word = if more > 0.0 { "more" } else { "less" };
     Some(format!(
         "The {} brake holds the wheel with {} % {word} for the same hand ({} → {} mm of rotor).",
@@ -187,7 +190,9 @@ fn rotors(writer: &Writer<'_>, brakes: &Braking) -> Option<Table> {
                 upper_first(end.name),
                 moved(&size(end.rotor[0]), &size(end.rotor[1])),
                 moved(&size(end.effective[0]), &size(end.effective[1])),
-                end.more.map_or_else(|| "–".to_owned(), |more| crate::compose::figures::signed(more, 0)),
+                end.more
+                    .filter(|more| more.abs() >= 0.5)
+                    .map_or_else(|| "–".to_owned(), |more| crate::compose::figures::signed(more, 0)),
                 hottest,
             ]
         })

@@ -135,7 +135,11 @@ fn chart(gears: &Gears) -> Figure {
         description: "A line for each ring with a mark for each gear, further right the further one turn of the cranks takes the \
                       bike. Equal steps in per cent are equally far apart. The table holds every figure."
             .to_owned(),
-        caption: "Further left is easier. Marks that stand one below the other are the same gear twice.".to_owned(),
+        caption: if lines(&gears.after).len() > 1 {
+            "Further left is easier. Marks that stand one below the other are the same gear twice.".to_owned()
+        } else {
+            "Further left is easier. Where marks lie far apart a gear is missed between them.".to_owned()
+        },
         drawn: Drawn::Gears(GearChart { unit: "m".to_owned(), rings: lines(&gears.after), before }),
     }
 }
@@ -148,7 +152,7 @@ fn fan(fan: &FanWork) -> Figure {
         description: "Rings in front and cogs behind at their distance from the frame's middle, with the chain from each to each; \
                       the one that runs most askew is drawn wide."
             .to_owned(),
-        caption: "Sideways it is drawn larger than lengthways.".to_owned(),
+        caption: "The straighter a chain runs, the quieter it is and the longer it lasts.".to_owned(),
         drawn: Drawn::Fan(Fan {
             rings: named(&fan.rings),
             cogs: named(&fan.cogs),
