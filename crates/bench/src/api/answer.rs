@@ -8,6 +8,7 @@ use knockon_desk::DeskError;
 use knockon_sheet::{inspection, json};
 use knockon_trade::findings::{self, Findings};
 use knockon_trade::question::Question;
+use knockon_trade::workings::braking::Way;
 use serde_json::{Map, Value};
 use utoipa::openapi::{RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
@@ -61,6 +62,11 @@ impl Answer {
     /// Answers a question that nobody stored.
     pub(super) fn to(question: Question) -> Result<Self, DeskError> {
         findings::answer(question).map(|findings| Answer::of(&findings)).map_err(DeskError::Answer)
+    }
+
+    /// The same with everything in depth.
+    pub(super) fn in_depth(question: Question, way: &Way) -> Result<Self, DeskError> {
+        findings::answer_in_depth(question, way).map(|findings| Answer::of(&findings)).map_err(DeskError::Answer)
     }
 }
 

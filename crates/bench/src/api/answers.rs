@@ -4,6 +4,7 @@ use axum::extract::State as Reach;
 use knockon_desk::{BikeId, DeskError, LONGEST_RECORD, QuestionId};
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::record;
+use knockon_trade::workings::braking::Way as Down;
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
@@ -36,6 +37,38 @@ struct WhatIf {
     /// The question in words.
     #[serde(default)]
     asked: String,
+    /// Whether gears, chain, brakes and wheels are worked out in depth whatever the changes touch.
+    #[serde(default)]
+    in_depth: bool,
+    /// The way down that the brakes are worked out for; the usual one without it.
+    way: Option<WayDown>,
+}
+
+/// A way down.
+#[derive(ToSchema, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WayDown {
+    /// Gradient, percent.
+    gradient: f64,
+    /// Length, km.
+    length: f64,
+    /// Speed that the brakes hold, km/h.
+    speed: f64,
+    /// Part of the braking that the front brake does, percent.
+    front_share: f64,
+    /// Air, °C.
+    air: f64,
+}
+
+impl WayDown {
+    fn way(&self) -> Result<Down, DeskError> {
+        let WayDown { gradient, length, speed, front_share, air } = *self;
+        let way = Down { gradient, length, speed, front_share, air };
+        match way.fault() {
+            None => Ok(way),
+            Some(why) => Err(DeskError::Refused { why, help: "tell a way that can be ridden".to_owned() }),
+        }
+    }
 }
 
 /// Answer a question without keeping it
@@ -53,7 +86,9 @@ async fn answer(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<WhatIf>) ->
             Which::Record(text) => record::parse("record", &text).map_err(DeskError::Record)?.record,
         };
         let changes = read_changes(&sent.changes).map_err(DeskError::Changes)?.changes;
-        Answer::to(Question { asked: sent.asked, record, changes, inspections: Vec::new() })
+        let way = sent.way.as_ref().map_or(Ok(Down::usual()), WayDown::way)?;
+        let question = Question { asked: sent.asked, record, changes, inspections: Vec::new() };
+        if sent.in_depth { Answer::in_depth(question, &way) } else { Answer::to(question) }
     })
     .await
 }

@@ -161,6 +161,11 @@ async fn answers(walk: &mut Walk, bike: &str, question: &str) {
     let by_bike = walk.write("answer", &[], json!({ "bike": bike, "changes": changes })).await;
     let record = walk.read("bike", &[&bike.to_string()], "").await["record"].clone();
     let by_record = walk.write("answer", &[], json!({ "record": record, "changes": changes })).await;
+    let way = json!({ "gradient": 12, "length": 3, "speed": 20, "front_share": 55, "air": 25 });
+    let deep = walk
+        .write("answer", &[], json!({ "record": record, "changes": changes, "in_depth": true, "way": way }))
+        .await;
+    assert!(deep["in_depth"]["wheels"].as_array().is_some_and(|wheels| !wheels.is_empty()));
     assert_eq!(by_bike, by_record);
     let stored = walk.read("answer_of_question", &[question], "").await;
     assert_eq!(stored["knock_ons"], by_bike["knock_ons"]);
@@ -280,7 +285,7 @@ async fn the_rest(walk: &mut Walk) {
     assert!(changes.iter().any(|change| change["phrase"] == "rear tyre") && changes.len() > 20);
 
     let list = walk.read("list_quantities", &[], "").await;
-    assert_eq!(list["quantities"].as_array().map(Vec::len), Some(46));
+    assert_eq!(list["quantities"].as_array().map(Vec::len), Some(59));
     let flop = walk.read("quantity", &["wheel_flop"], "").await;
     assert_eq!((&flop["label"], &flop["unit"]), (&json!("Wheel flop"), &json!("mm")));
     assert!(list["quantities"].as_array().unwrap().contains(&flop));

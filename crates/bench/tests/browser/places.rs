@@ -144,6 +144,12 @@ fn others(site: &Site) -> Vec<Place<'_>> {
                 site.bike("Bulrush")
             ),
         ),
+        Place::at(
+            "workings",
+            format!("/workings?bike={}&changes=rings+28-44%0Afront+rotor+180", site.bike("Yarrow")),
+        ),
+        Place::at("workings-untold", format!("/workings?bike={}&speed=0", site.bike("Sedge"))),
+        Place::at("bolts", "/bolts?joint=stem&thread=M5&torque=5".into()),
         Place::at("gauge", "/gauge?measure=shell_bore&value=41&measure=&value=".into()),
         Place::at("settings", "/settings".into()),
         Place::at("problems", "/problems".into()),

@@ -4,6 +4,7 @@ mod bench;
 mod bikes;
 mod fits;
 mod gauge;
+mod workings;
 mod import;
 mod inspect;
 mod pile;

@@ -5,6 +5,7 @@
 
 mod account;
 mod cautions;
+mod depth;
 mod errors;
 mod fits;
 mod gauge;

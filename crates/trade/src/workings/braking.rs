@@ -132,8 +132,10 @@ pub struct End {
     pub after: Vec<[f64; 3]>,
     /// The same before: minutes, °C; empty where nothing changed.
     pub before: Vec<[f64; 2]>,
-    /// Mass of the ring that was taken, kg, and whether the record told it.
-    pub mass: (f64, bool),
+    /// Mass of the ring that was taken, kg.
+    pub mass: f64,
+    /// Whether the record told it.
+    pub mass_is_told: bool,
     /// Part of the rotor's wear material that is left, percent.
     pub rotor_left: Option<f64>,
     /// Part of the pads' lining that is left above its least, mm.
@@ -257,7 +259,8 @@ fn end(given: &Given<'_>, way: &Way, front: bool) -> Option<End> {
         more: known((hold[1] / hold[0] - 1.0) * 100.0),
         before,
         after,
-        mass: (ring.0, ring.1),
+        mass: ring.0,
+        mass_is_told: ring.1,
         rotor_left: left(told("rotor_thickness"), NEW_ROTOR, told("rotor_thickness_least")),
         lining_left: told("pad").zip(told("pad_least")).map(|(now, least)| now - least),
     })

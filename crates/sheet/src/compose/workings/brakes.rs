@@ -129,14 +129,13 @@ fn assumed(writer: &mut Writer<'_>, brakes: &Braking) -> Vec<Note> {
         "m·c·dT/dt = P − hA(T − Ta) − εσA(T⁴ − Ta⁴); h after Limpert's form for car discs (from memory); emissivity 0.4 and cooling areas from memory, unverified; c of AISI 410 steel from a public data sheet",
     )];
     for end in &brakes.ends {
-        let (mass, told) = end.mass;
-        let known = if told { "the record's" } else { "one of its size" };
+        let known = if end.mass_is_told { "the record's" } else { "one of its size" };
         notes.push(
             writer.note(
                 format!(
                     "{} rotor: a ring of {} g, {known}.",
                     upper_first(end.name),
-                    number(mass * 1000.0, 0)
+                    number(end.mass * 1000.0, 0)
                 ),
                 tables::rotor(end.rotor[1].unwrap_or(f64::NAN))
                     .map_or("from the record", |row| row.source.as_str()),
