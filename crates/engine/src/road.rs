@@ -22,6 +22,9 @@ pub struct Resistance<T> {
     pub air_density: T,
 }
 
+/// Density of the air, kg/m³, at 15 °C and sea level. Source: ISO 2533, the standard atmosphere.
+pub const AIR_DENSITY: f64 = 1.225;
+
 /// What a clean derailleur drive lets through of the pedalling power, a plain number. Source: Martin et al. 1998 (as restated in
 /// later public work).
 pub const CHAIN_EFFICIENCY: f64 = 0.976;
@@ -79,6 +82,37 @@ impl<T: Scalar> Resistance<T> {
         (left / (mass * GRAVITY * grip)).asin() - self.rolling.atan()
     }
 }
+
+impl Resistance<f64> {
+    /// The speed, m/s, that `power`, W at the rear wheel, holds on a slope of `angle`, radians, with a total `mass`, kg: the inverse of
+    /// [`Resistance::power`]. NaN for a power that is not above 0, or where a number is unknown.
+    ///
+    /// ```
+    /// use knockon_engine::road::Resistance;
+    /// let road = Resistance { rolling: 0.0032, drag_area: 0.25, air_density: 1.2 };
+    /// let speed = road.speed(200.0, 0.05, 85.0);
+    /// assert!((road.power(speed, 0.05, 85.0) - 200.0).abs() < 1e-9);
+    /// ```
+    pub fn speed(&self, power: f64, angle: f64, mass: f64) -> f64 {
+        let missing = |speed: f64| self.power(speed, angle, mass) - power;
+        if !(power > 0.0 && missing(FASTEST) > 0.0) {
+            return f64::NAN;
+        }
+        // Power grows with speed wherever it is above 0, so there is one root between standing still and this.
+        let (mut slow, mut fast) = (0.0, FASTEST);
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(slow, fast);
+            if missing(middle) > 0.0 { fast = middle } else { slow = middle }
+        }
+        f64::midpoint(slow, fast)
+    }
+}
+
+/// Faster than any bicycle is pedalled on a road, m/s.
+const FASTEST: f64 = 60.0;
+
+/// So many halvings leave no more of the range than rounding does.
+const HALVINGS: usize = 60;
 
 #[cfg(test)]
 mod tests {

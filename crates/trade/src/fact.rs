@@ -119,7 +119,8 @@ fn tool(with: Option<&str>, dimension: Dimension) -> Option<&'static Tool> {
 
 /// Standard uncertainty of a measurement whose tolerance was not written: that of its tool, or of an unnamed one.
 pub fn tool_uncertainty(with: Option<&str>, dimension: Dimension) -> f64 {
-    if dimension.is_counted() || matches!(dimension, Dimension::Power | Dimension::Cadence) {
+    if dimension.is_counted() || matches!(dimension, Dimension::Power | Dimension::Cadence | Dimension::Ratio)
+    {
         return 0.0;
     }
     let pm = tool(with, dimension).and_then(|tool| tool.tolerance(dimension)).unwrap_or(f64::NAN);

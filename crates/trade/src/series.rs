@@ -1,4 +1,4 @@
-//! Rows of numbers on a drivetrain: the teeth of rings and cogs, the ratios of a hub gear.
+//! Rows of numbers: the teeth of rings and cogs, the ratios of a hub gear, the readings of a spoke tension meter.
 
 use std::fmt;
 
@@ -12,6 +12,10 @@ pub enum Kind {
     Teeth,
     /// Ratios: turns of the output for one of the input.
     Ratios,
+    /// Readings of a meter in the order in which they were taken, alike ones among them.
+    Readings,
+    /// What a meter's readings mean: pairs of a reading and newtons.
+    Table,
 }
 
 impl Kind {
@@ -20,6 +24,7 @@ impl Kind {
         match self {
             Kind::Teeth => [7.0, 80.0],
             Kind::Ratios => [0.1, 10.0],
+            Kind::Readings | Kind::Table => [0.0, 5000.0],
         }
     }
 
@@ -27,11 +32,27 @@ impl Kind {
         match self {
             Kind::Teeth => "11-13-15-18-21-24-28-32",
             Kind::Ratios => "0.75, 1, 1.333",
+            Kind::Readings => "22 23 21.5 22",
+            Kind::Table => "20:800, 22:950, 24:1120",
         }
+    }
+
+    /// More than any bicycle has of one kind. From memory, unverified.
+    fn most(self) -> usize {
+        match self {
+            Kind::Teeth | Kind::Ratios => 18,
+            Kind::Readings => 48,
+            Kind::Table => 80,
+        }
+    }
+
+    /// Whether the numbers stand in an order of their own, smallest first and no two alike.
+    fn is_sorted(self) -> bool {
+        matches!(self, Kind::Teeth | Kind::Ratios)
     }
 }
 
-/// A row of numbers, smallest first, no two alike.
+/// A row of numbers; teeth and ratios smallest first, no two alike.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Series {
     /// The numbers.
@@ -42,9 +63,6 @@ pub struct Series {
 /// Largest over smallest from which on two numbers are the ends of a row and not the whole of it: no two rings, and no two cogs that a
 /// chain is shifted between, lie so far apart. From memory, unverified.
 const ENDS: f64 = 1.7;
-
-/// More than any bicycle has of one kind. From memory, unverified.
-const MOST: usize = 18;
 
 impl Series {
     /// Smallest.
@@ -80,7 +98,12 @@ impl Series {
     /// ```
     pub fn read(text: &str, kind: Kind) -> Result<Series, String> {
         let inner = text.trim().trim_start_matches('[').trim_end_matches(']');
-        let apart = |c: char| c.is_whitespace() || matches!(c, '-' | '–' | '−' | ',' | ';' | '/' | '×');
+        let pairs = kind == Kind::Table;
+        let apart = |c: char| {
+            c.is_whitespace()
+                || matches!(c, '-' | '–' | '−' | ',' | ';' | '/' | '×')
+                || pairs && matches!(c, ':' | '=')
+        };
         let mut values = Vec::new();
         for word in inner.split(apart).filter(|word| !word.is_empty()) {
             let word = word.trim_end_matches(['t', 'T']);
@@ -99,23 +122,38 @@ impl Series {
             }
             values.push(value);
         }
-        values.sort_by(f64::total_cmp);
-        if let Some(pair) = values.windows(2).find(|pair| pair[0] == pair[1]) {
+        if kind.is_sorted() {
+            values.sort_by(f64::total_cmp);
+        }
+        if pairs && !is_table(&values) {
+            return Err(format!("it is pairs with rising readings and newtons, such as {}", kind.example()));
+        }
+        if let Some(pair) = values.windows(2).find(|pair| kind.is_sorted() && pair[0] == pair[1]) {
             return Err(format!("{} stands there twice", pair[0]));
         }
         match values.len() {
             0 => Err(format!("no number; write them like {}", kind.example())),
-            1..=MOST => Ok(Series { values, kind }),
+            many if many <= kind.most() => Ok(Series { values, kind }),
             many => Err(format!("{many} numbers are more than any bicycle has")),
         }
     }
 }
 
+/// Whether these are pairs of which both halves rise.
+fn is_table(values: &[f64]) -> bool {
+    let rises = |at: usize| values.windows(4).step_by(2).all(|two| two[at + 2] > two[at]);
+    values.len() >= 4 && values.len() % 2 == 0 && rises(0) && rises(1)
+}
+
 impl fmt::Display for Series {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let between = if self.kind == Kind::Teeth { "-" } else { ", " };
-        let values: Vec<String> = self.values.iter().map(ToString::to_string).collect();
-        f.write_str(&values.join(between))
+        let values: Vec<String> = match self.kind {
+            Kind::Table => {
+                self.values.chunks(2).map(|pair| format!("{}:{}", pair[0], pair[pair.len() - 1])).collect()
+            }
+            _ => self.values.iter().map(ToString::to_string).collect(),
+        };
+        f.write_str(&values.join(if self.kind == Kind::Teeth { "-" } else { ", " }))
     }
 }
 
@@ -143,5 +181,7 @@ mod tests {
         assert!(wrong("2-34").contains("not possible"));
         assert!(wrong("inf").contains("not a number"));
         assert!(Series::read("0", Kind::Ratios).is_err());
+        assert!(Series::read("20:800 22", Kind::Table).unwrap_err().contains("pairs"));
+        assert!(Series::read("20:800, 22:700", Kind::Table).is_err(), "it has to rise");
     }
 }

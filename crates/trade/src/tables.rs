@@ -287,10 +287,11 @@ impl Tool {
             Dimension::Area => self.area,
             Dimension::Volume => self.volume,
             Dimension::Share => self.share,
-            // What is counted has none; power and cadence are not measured by a tool of the workshop.
+            // What is counted has none; the others are not measured by a tool of the workshop.
             Dimension::Teeth
             | Dimension::Pieces
             | Dimension::Count
+            | Dimension::Ratio
             | Dimension::Power
             | Dimension::Cadence => None,
         }
@@ -492,6 +493,7 @@ mod tests {
                 limits().iter().any(|limit| limit.keys.contains(&row.key))
                     || press_fits().iter().any(|press| press.keys.contains(&row.key))
                     || crate::workings::wheel::lacing_keys().any(|key| key == row.key)
+                    || row.key.ends_with("_ratio") && row.key.starts_with("brake.")
             };
             assert!(
                 row.say.is_empty() || row.parameter().is_some() || judged(),

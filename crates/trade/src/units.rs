@@ -28,6 +28,8 @@ pub enum Dimension {
     Pieces,
     /// A plain count, inside and at the edges.
     Count,
+    /// One measure over another, a plain number inside and at the edges.
+    Ratio,
     /// Inside and at the edges: W.
     Power,
     /// How fast something turns. Inside: turns a second; at the edges: turns a minute.
@@ -55,7 +57,7 @@ impl Dimension {
     }
 
     /// Every kind.
-    pub const ALL: [Dimension; 13] = [
+    pub const ALL: [Dimension; 14] = [
         Dimension::Length,
         Dimension::Angle,
         Dimension::Mass,
@@ -67,6 +69,7 @@ impl Dimension {
         Dimension::Teeth,
         Dimension::Pieces,
         Dimension::Count,
+        Dimension::Ratio,
         Dimension::Power,
         Dimension::Cadence,
     ];
@@ -85,6 +88,7 @@ impl Dimension {
             Dimension::Teeth => "teeth",
             Dimension::Pieces => "pieces",
             Dimension::Count => "count",
+            Dimension::Ratio => "ratio",
             Dimension::Power => "power",
             Dimension::Cadence => "cadence",
         }
@@ -113,7 +117,7 @@ impl Dimension {
             Dimension::Share => "%",
             Dimension::Teeth => "teeth",
             Dimension::Pieces => "pieces",
-            Dimension::Count => "",
+            Dimension::Count | Dimension::Ratio => "",
             Dimension::Power => "W",
             Dimension::Cadence => "/min",
         }

@@ -147,7 +147,7 @@ fn value(property: &'static Property) -> impl Strategy<Value = String> {
         Dimension::Share => &[("", 1.0), (" %", 1.0), ("%", 1.0)],
         Dimension::Teeth => &[("", 1.0), (" teeth", 1.0), ("t", 1.0)],
         Dimension::Pieces => &[("", 1.0), (" pieces", 1.0), (" links", 1.0)],
-        Dimension::Count => &[("", 1.0)],
+        Dimension::Count | Dimension::Ratio => &[("", 1.0)],
         Dimension::Power => &[("", 1.0), (" W", 1.0)],
         Dimension::Cadence => &[("", 1.0), (" rpm", 1.0), ("/min", 1.0), (" /s", 60.0)],
     };

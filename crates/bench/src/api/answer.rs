@@ -66,7 +66,9 @@ impl Answer {
 
     /// The same with everything in depth.
     pub(super) fn in_depth(question: Question, way: &Way) -> Result<Self, DeskError> {
-        findings::answer_in_depth(question, way).map(|findings| Answer::of(&findings)).map_err(DeskError::Answer)
+        findings::answer_in_depth(question, way)
+            .map(|findings| Answer::of(&findings))
+            .map_err(DeskError::Answer)
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::Scalar;
 use crate::bike::Bike;
 use crate::quantity::{Quantities, Quantity};
-use crate::road::{CHAIN_EFFICIENCY, Resistance};
+use crate::road::{AIR_DENSITY, CHAIN_EFFICIENCY, Resistance};
 use crate::suspension::chain::Pulleys;
 use crate::suspension::linkage::Linkage;
 use crate::suspension::rear::stroke;
@@ -11,9 +11,6 @@ use crate::suspension::rear::stroke;
 use super::chain_length::{self, around};
 use super::chainline::{self, Row};
 use super::gear::{self, Gear};
-
-/// Density of the air, kg/m³, at 15 °C and sea level. Source: ISO 2533, the standard atmosphere.
-const AIR_DENSITY: f64 = 1.225;
 
 /// Fills in what the bike suffices for; the rest stays NaN.
 pub(crate) fn put<T: Scalar>(bike: &Bike<T>, linkage: Option<&Linkage<T>>, quantities: &mut Quantities<T>) {

@@ -7,7 +7,7 @@ use knockon_trade::workings::chain::ChainWork;
 use knockon_trade::workings::gears::Gears;
 use knockon_trade::workings::layouts::Compared;
 use knockon_trade::workings::torque::{BoltWork, JointRow};
-use knockon_trade::workings::wheel::{SpokeWork, WheelWork};
+use knockon_trade::workings::wheel::{SpokeWork, TensionWork, WheelWork};
 use serde::Serialize;
 
 /// Everything that was worked out; `null` or empty where no change touches it or the record does not suffice.
@@ -110,6 +110,7 @@ fn brakes(it: &Braking) -> Brakes<'_> {
 struct Wheel<'a> {
     wheel: &'static str,
     tyre: Option<Tyre<'a>>,
+    tension: Option<&'a TensionWork>,
     spokes: Option<&'a SpokeWork>,
     missing: &'a [&'static str],
 }
@@ -149,7 +150,13 @@ fn wheel(it: &WheelWork) -> Wheel<'_> {
         drop: tyre.drop,
         drop_share: tyre.drop_share,
     });
-    Wheel { wheel: it.place.word(), tyre, spokes: it.spokes.as_ref(), missing: &it.missing }
+    Wheel {
+        wheel: it.place.word(),
+        tyre,
+        tension: it.tension.as_ref(),
+        spokes: it.spokes.as_ref(),
+        missing: &it.missing,
+    }
 }
 
 fn ruled_by(ruled: Ruled) -> &'static str {

@@ -119,7 +119,7 @@ fn step(property: &Property, now: f64) -> f64 {
         | Dimension::Power
         | Dimension::Cadence => 1.0,
         Dimension::Angle => 0.5,
-        Dimension::Pressure => 0.1,
+        Dimension::Pressure | Dimension::Ratio => 0.1,
     };
     finest(usual, now)
 }

@@ -29,7 +29,8 @@ pub(super) fn all(case: &Case<'_>, knock_ons: &[KnockOn], verdicts: &[Verdict]) 
         });
         for key in &verdict.missing {
             // The limit itself has words of its own; what it is compared with is a fact like any other.
-            let own = tables::property(key).is_none();
+            let own =
+                tables::property(key).is_none() && tables::detail(key).is_none_or(|row| row.series.is_none());
             match (text, own) {
                 (Some(text), true) => add(&mut missing, key, &text.ask, &text.how, verdict.label),
                 _ => add_property(&mut missing, key, verdict.label),

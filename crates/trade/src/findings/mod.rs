@@ -184,14 +184,6 @@ fn answer_with(question: Question, told: Told, way: &Way) -> Result<Findings, An
     verdicts.extend(inspected.map(|it| Verdict { source: sources.number(it.source), ..it.verdict }));
     verdicts.sort_by_key(Verdict::rank);
     let missing = missing::all(&case, &knock_ons, &verdicts);
-    let brought = notes::with_inspections(brought, &judgements);
-    let cautions = notes::numbered(brought, &mut sources);
-    for source in judgements.iter().flat_map(|judgement| &judgement.sources) {
-        sources.number(source);
-    }
-    let assumptions = notes::assumptions(&case, &knock_ons, &mut sources);
-    let without = without(&case, &verdicts, &values);
-    let steerer_surplus = steerer_surplus(&case);
     let workings = workings::all(
         &workings::Given {
             fitting: &fitting,
@@ -202,6 +194,15 @@ fn answer_with(question: Question, told: Told, way: &Way) -> Result<Findings, An
         told,
         way,
     );
+    let brought = notes::with_keys(brought, &workings.keys());
+    let brought = notes::with_inspections(brought, &judgements);
+    let cautions = notes::numbered(brought, &mut sources);
+    for source in judgements.iter().flat_map(|judgement| &judgement.sources) {
+        sources.number(source);
+    }
+    let assumptions = notes::assumptions(&case, &knock_ons, &mut sources);
+    let without = without(&case, &verdicts, &values);
+    let steerer_surplus = steerer_surplus(&case);
     let revisions = question
         .changes
         .iter()

@@ -75,6 +75,18 @@ pub(crate) fn cautions_of<'a>(
     cautions
 }
 
+/// The same with those that belong to keys of a record which are told about, changed or not; none twice.
+pub(super) fn with_keys(mut cautions: Vec<&'static Caution>, keys: &[&str]) -> Vec<&'static Caution> {
+    for caution in tables::cautions() {
+        let brought = caution.when.iter().any(|when| keys.contains(&when.as_str()));
+        if brought && !cautions.iter().any(|known| known.id == caution.id) {
+            cautions.push(caution);
+        }
+    }
+    cautions.sort_by_key(|caution| caution.rank);
+    cautions
+}
+
 /// The same with those that inspections bring; none is taken away.
 pub(super) fn with_inspections(
     mut cautions: Vec<&'static Caution>,

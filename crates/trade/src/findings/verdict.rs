@@ -62,7 +62,8 @@ pub(crate) fn told(on: &Judging<'_>, touched_only: bool) -> Vec<Verdict> {
                 return None;
             }
             let verdict = judge(on, *requirement, text);
-            if verdict.outcome == Outcome::CannotSay && makers_word(on, *requirement) {
+            let open = verdict.outcome == Outcome::CannotSay;
+            if open && (makers_word(on, *requirement) || !speaks_of_it(on, text)) {
                 return None;
             }
             // A limit that the changes leave alone is told only when it is broken all the same.
@@ -74,6 +75,17 @@ pub(crate) fn told(on: &Judging<'_>, touched_only: bool) -> Vec<Verdict> {
 /// What the limit needs and the record told of a part that another one takes the place of.
 fn lost<'a>(on: &'a Judging<'_>, text: &'static RequirementText) -> impl Iterator<Item = &'static str> + 'a {
     text.needs.iter().map(String::as_str).filter(|key| on.fitting.is_lost(key))
+}
+
+/// Whether record or changes say anything of the drivetrain that a limit of it needs: whoever shortens a shock and has told nothing
+/// of the chain is not asked about it.
+fn speaks_of_it(on: &Judging<'_>, text: &RequirementText) -> bool {
+    let mut of_it = text.needs.iter().filter(|key| key.starts_with("drivetrain.")).peekable();
+    of_it.peek().is_none()
+        || of_it.any(|key| {
+            let placed = key.as_str() == "drivetrain.chain_growth";
+            !placed && (is_told(on, key) || on.question.changes.iter().any(|change| change.key() == key))
+        })
 }
 
 /// Whether the maker of fork or frame has named the widest tyre, so that no gap has to be measured: a limit of its own tells.

@@ -6,13 +6,13 @@ use knockon_engine::brake::convection::Convection;
 use knockon_engine::brake::descent::{Descent, Stretch};
 use knockon_engine::brake::distance::stopping_distance;
 use knockon_engine::brake::heat::{Rotor, Surroundings};
-use knockon_engine::brake::leverage::effective_radius;
+use knockon_engine::brake::leverage::{Path, effective_radius};
 use knockon_engine::brake::stop::Load;
 use knockon_engine::brake::warming::temperatures;
 use knockon_engine::brake::wear;
 use knockon_engine::geometry::point::FramePoint;
 use knockon_engine::geometry::{FramePoints, Stance};
-use knockon_engine::road::Resistance;
+use knockon_engine::road::{AIR_DENSITY, Resistance};
 use knockon_engine::tolerance::{Formula, Uncertain, propagate_linear};
 use serde::{Deserialize, Serialize};
 
@@ -128,6 +128,13 @@ pub struct End {
     pub effective: [Option<f64>; 2],
     /// By how much more the tyre is held for the same hand, percent.
     pub more: Option<f64>,
+    /// Force at the tyre over that of the hand, and ±; from the record's levers and pistons, or from usual ones.
+    pub gain: Option<(f64, f64)>,
+    /// Force of the hand, N, and ±, that slows bike and rider down by [`BRISK`] with this brake alone; `None` where weights are not known or
+    /// it would tip or skid first.
+    pub hand: Option<(f64, f64)>,
+    /// Whether levers and pistons are the record's.
+    pub levers_are_told: bool,
     /// Temperature over time after the changes: minutes, °C, ±.
     pub after: Vec<[f64; 3]>,
     /// The same before: minutes, °C; empty where nothing changed.
@@ -157,6 +164,19 @@ pub struct Limits {
     pub distance: f64,
 }
 
+/// A brisk deceleration, m/s²: the one that roads are laid out for, 0.35 g (AASHTO Green Book, as restated in public pages).
+pub const BRISK: f64 = 3.4;
+
+/// Most force that a test of ISO 4210 puts on a hand lever, N. Source: TBIS 4210-2:2018, 4.6.9 (seen).
+pub const MOST_BY_HAND: f64 = 180.0;
+
+/// Usual lever ratio, area of the pistons at one pad over the master's, friction of the pads; ± is a third. From memory, unverified:
+/// 4 to 6, about 4.8, 0.3 to 0.5.
+const LEVER: f64 = 5.0;
+const PISTONS: f64 = 4.8;
+const PADS: f64 = 0.4;
+const A_THIRD: f64 = 1.0 / 3.0;
+
 /// Speed that distances are told from, km/h: that of ISO 4210's test on a dry road (from memory, unverified).
 pub const FROM: f64 = 25.0;
 
@@ -172,25 +192,27 @@ const CONVECTION: f64 = 0.4;
 const RING: f64 = 0.2;
 const SHARE: f64 = 0.15;
 
-/// Density of the air, kg/m³. Source: ISO 2533 at 15 °C and sea level.
-const AIR: f64 = 1.225;
-
 const KELVIN: f64 = 273.15;
 
 /// How many samples a curve is told with.
 const SAMPLES: usize = 49;
 
 pub(crate) fn braking(given: &Given<'_>, way: &Way) -> Option<Braking> {
-    let [before, after] = given.bikes;
+    let after = given.bikes[1];
     let ends: Vec<End> = [true, false].into_iter().filter_map(|front| end(given, way, front)).collect();
-    let load = load(after)?;
-    let tip_over = known(load.tip_over(0.0)).map(|limit| (limit, tip_over_pm(given)));
-    if ends.is_empty() && (tip_over.is_none() || before == after) {
+    // Of a frame that nobody has told, where the bike tips would be that of any bike.
+    let framed =
+        !given.build.inputs.iter().any(|input| input.is_placeholder() && input.key.starts_with("chart."));
+    let load = load(after).filter(|_| framed);
+    let tip_over = load.and_then(|load| known(load.tip_over(0.0))).map(|limit| (limit, tip_over_pm(given)));
+    if ends.is_empty() && tip_over.is_none() {
         return None;
     }
-    let limits = tables::grips().iter().filter_map(|grip| limits(&load, grip)).collect();
+    let limits =
+        load.iter().flat_map(|load| tables::grips().iter().filter_map(|grip| limits(load, grip))).collect();
     let mass = after.bike_mass + after.rider_mass + after.kit_mass;
-    let resistance = Resistance { rolling: after.rolling, drag_area: after.drag_area, air_density: AIR };
+    let resistance =
+        Resistance { rolling: after.rolling, drag_area: after.drag_area, air_density: AIR_DENSITY };
     let power = knockon_engine::brake::descent::braking_power(
         mass,
         way.gradient / 100.0,
@@ -250,6 +272,7 @@ fn end(given: &Given<'_>, way: &Way, front: bool) -> Option<End> {
         Some((told.unwrap_or(size.mass), told.is_some(), size.area))
     };
     let ring = mass(1)?;
+    let pull = pull(given, name, hold[1]);
     let (before, after) = curves(given, way, front, [mass(0), Some(ring)], [sizes[0].0, sizes[1].0]);
     let left = |now: Option<f64>, new: f64, least: Option<f64>| known(wear::left(now?, new, least?) * 100.0);
     Some(End {
@@ -257,6 +280,9 @@ fn end(given: &Given<'_>, way: &Way, front: bool) -> Option<End> {
         rotor: sizes.map(|size| size.0),
         effective: sizes.map(|size| known(size.1)),
         more: known((hold[1] / hold[0] - 1.0) * 100.0),
+        gain: pull.gain,
+        hand: pull.hand,
+        levers_are_told: pull.is_told,
         before,
         after,
         mass: ring.0,
@@ -264,6 +290,45 @@ fn end(given: &Given<'_>, way: &Way, front: bool) -> Option<End> {
         rotor_left: left(told("rotor_thickness"), NEW_ROTOR, told("rotor_thickness_least")),
         lining_left: told("pad").zip(told("pad_least")).map(|(now, least)| now - least),
     })
+}
+
+/// From the hand to the tyre.
+struct Pull {
+    gain: Option<(f64, f64)>,
+    hand: Option<(f64, f64)>,
+    is_told: bool,
+}
+
+fn pull(given: &Given<'_>, name: &str, hold: f64) -> Pull {
+    let figure = |what: &str, usual: f64| {
+        let told = given.fitting.figure(&format!("brake.{name}.{what}"));
+        let is_told = told.is_some();
+        (told.map_or((usual, usual * A_THIRD / 2.0), |figure| (figure.value, figure.uncertainty)), is_told)
+    };
+    let (lever, lever_is_told) = figure("lever_ratio", LEVER);
+    let (pistons, pistons_are_told) = figure("piston_ratio", PISTONS);
+    // With radius over wheel as it stands the path has a wheel of 1.
+    let path = Path {
+        hand_lever: lever.0,
+        transmission: pistons.0,
+        friction: PADS,
+        radius: hold,
+        wheel_radius: 1.0,
+    };
+    let part = |(value, uncertainty): (f64, f64)| uncertainty / value;
+    let spread = part(lever).hypot(part(pistons)).hypot(A_THIRD / 2.0);
+    let bike = given.bikes[1];
+    let mass = bike.bike_mass + bike.rider_mass + bike.kit_mass;
+    let alone = load(bike).map(|load| {
+        let grip = tables::grips().first().map_or(f64::NAN, |grip| grip.friction);
+        if name == "front" { load.front_only(grip, 0.0) } else { load.rear_only(grip, 0.0) }
+    });
+    let hand = alone.filter(|limit| *limit >= BRISK).and_then(|_| known(path.hand_force_for(mass * BRISK)));
+    Pull {
+        gain: known(path.gain()).map(|gain| (gain, 2.0 * spread * gain)),
+        hand: hand.map(|force| (force, 2.0 * spread * force)),
+        is_told: lever_is_told && pistons_are_told,
+    }
 }
 
 /// Thickness of a new rotor, mm, that wear is counted from. Common practice, no source: 1.75 to 1.85 mm; thicker ones exist.
@@ -344,7 +409,11 @@ impl Formula for Warming {
         };
         let descent = Descent {
             mass: *mass,
-            resistance: Resistance { rolling: *rolling, drag_area: *drag_area, air_density: T::from(AIR) },
+            resistance: Resistance {
+                rolling: *rolling,
+                drag_area: *drag_area,
+                air_density: T::from(AIR_DENSITY),
+            },
             stretches: vec![Stretch {
                 length: T::from(self.way.length * 1000.0),
                 gradient: T::from(self.way.gradient / 100.0),

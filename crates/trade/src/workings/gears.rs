@@ -3,6 +3,7 @@
 use knockon_engine::bike::Bike;
 use knockon_engine::drivetrain::chainline::{self, Row};
 use knockon_engine::drivetrain::gear::{self, Gear};
+use knockon_engine::road::{AIR_DENSITY, CHAIN_EFFICIENCY, Resistance};
 
 use serde::Serialize;
 
@@ -33,9 +34,29 @@ pub struct Gears {
     pub relative_pm: f64,
     /// Slowest cadence on a climb, turns a minute, which the climbs are told for.
     pub climbing_cadence: f64,
+    /// Slopes, with the speed and the gear that the rider can hold on each; empty where somebody's weight is not known.
+    pub climbs: Vec<Climb>,
+    /// Power that they are told for, W, and whether it is only a guess.
+    pub climbing_power: (f64, bool),
     /// The chain seen from above, after the changes; `None` where chainlines or the number of cogs are not known.
     pub fan: Option<FanWork>,
 }
+
+/// A slope, and how it is ridden.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Climb {
+    /// Rise over level run, percent.
+    pub slope: f64,
+    /// Speed that the rider's power holds there, km/h.
+    pub speed: f64,
+    /// Turns of the cranks a minute in the lowest gear.
+    pub cadence: f64,
+    /// Place among the gears of the highest one that can still be turned at the slowest cadence; `None` where the lowest is too hard.
+    pub gear: Option<usize>,
+}
+
+/// Slopes that are told, percent: a long pass, a steep road, a ramp, a wall.
+const SLOPES: [f64; 6] = [4.0, 6.0, 8.0, 10.0, 15.0, 20.0];
 
 /// One gear.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -107,6 +128,11 @@ pub(super) fn gears(given: &Given<'_>) -> Option<Gears> {
         overlapping: gear::overlapping(&ratios, SAME),
         relative_pm: 2.0 * radius.standard_uncertainty() / radius.value,
         climbing_cadence: bike_after.climbing_cadence * 60.0,
+        climbs: climbs(&rows, bike_after),
+        climbing_power: (
+            bike_after.rider_power,
+            given.build.inputs.iter().any(|input| input.key == "rider.power" && input.is_placeholder()),
+        ),
         fan: fan(&after, bike_after),
         after: rows,
     })
@@ -139,6 +165,26 @@ fn one(gear: Gear<f64>, bike: &Bike<f64>, chain_angle: Option<f64>) -> GearRow {
         step: None,
         chain_angle,
     }
+}
+
+/// How each of the slopes is ridden.
+fn climbs(rows: &[GearRow], bike: &Bike<f64>) -> Vec<Climb> {
+    let resistance =
+        Resistance { rolling: bike.rolling, drag_area: bike.drag_area, air_density: AIR_DENSITY };
+    let mass = bike.bike_mass + bike.rider_mass + bike.kit_mass;
+    let climb = |slope: f64| {
+        let speed = resistance.speed(bike.rider_power * CHAIN_EFFICIENCY, (slope / 100.0).atan(), mass);
+        let cadence = |row: &GearRow| speed / row.development * 60.0;
+        // A hair of room for the last digit.
+        let turned = |row: &GearRow| cadence(row) >= bike.climbing_cadence * 60.0 - 1e-9;
+        Some(Climb {
+            slope,
+            speed: known(speed)? * 3.6,
+            cadence: cadence(rows.first()?),
+            gear: rows.iter().rposition(turned),
+        })
+    };
+    SLOPES.into_iter().filter_map(climb).collect()
 }
 
 /// Rings and cogs across the bike.

@@ -94,6 +94,8 @@ pub struct Compared {
     pub turned_over: bool,
     /// What it does.
     pub laid: Laid<f64>,
+    /// Where the cog is.
+    pub cog: FramePoint<f64>,
     /// Torque at the cranks that it is told for, N·m.
     pub torque: f64,
     /// How often a joint bends under load.
@@ -160,6 +162,7 @@ fn one(row: &'static LayoutRow, bike: &Bike<f64>, turned_over: bool) -> Option<C
     Some(Compared {
         row,
         turned_over,
+        cog: axle,
         torque,
         engagements: layout.engagements_under_load(),
         clearance: known(laid.lowest + height),

@@ -47,6 +47,28 @@ pub struct Workings {
     pub wheels: Vec<wheel::WheelWork>,
 }
 
+impl Workings {
+    /// Keys of a record whose cautions belong to what is told.
+    pub(crate) fn keys(&self) -> Vec<&'static str> {
+        let mut keys = Vec::new();
+        if self.chain.is_some() || self.gears.is_some() {
+            keys.push("drivetrain.ring_teeth");
+        }
+        if self.brakes.is_some() {
+            keys.push("brake.front.rotor");
+        }
+        for wheel in &self.wheels {
+            if wheel.tyre.is_some() {
+                keys.push("wheel.rear.tyre");
+            }
+            if wheel.spokes.is_some() {
+                keys.push("wheel.rear.spokes");
+            }
+        }
+        keys
+    }
+}
+
 /// What the workings are made from.
 pub(crate) struct Given<'a> {
     pub(crate) fitting: &'a Fitting<'a>,
@@ -80,7 +102,7 @@ pub(crate) fn all(given: &Given<'_>, told: Told, way: &braking::Way) -> Workings
         } else {
             Vec::new()
         },
-        brakes: wanted(&["brake.", "rider.", "bike.mass"]).then(|| braking::braking(given, way)).flatten(),
+        brakes: wanted(&["brake."]).then(|| braking::braking(given, way)).flatten(),
         wheels: wheel::Place::ALL
             .into_iter()
             .filter(|place| {

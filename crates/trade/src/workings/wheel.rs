@@ -6,7 +6,7 @@ use knockon_engine::suspension::sag::GRAVITY;
 use knockon_engine::tolerance::{Formula, Uncertain, propagate_linear};
 use knockon_engine::wheel::pressure::{Ruled, within};
 use knockon_engine::wheel::spoke::{Rim, Side};
-use knockon_engine::wheel::tension::tension_ratio;
+use knockon_engine::wheel::tension::{average, spread, tension_ratio};
 use knockon_engine::wheel::{pressure, tyre};
 
 use serde::Serialize;
@@ -49,6 +49,8 @@ pub struct WheelWork {
     pub place: Place,
     /// The tyre; `None` where its size is not known.
     pub tyre: Option<TyreWork>,
+    /// What a tension meter says; `None` where nobody read it.
+    pub tension: Option<TensionWork>,
     /// The spokes; `None` where hub, rim or lacing are not known.
     pub spokes: Option<SpokeWork>,
     /// What is asked for before spokes can be cut.
@@ -82,6 +84,17 @@ pub struct TyreWork {
     pub drop_share: Option<f64>,
 }
 
+/// Readings of a tension meter, left and right.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TensionWork {
+    /// Mean tension of each side, N; `None` without the meter's table, or where a reading is beyond it.
+    pub mean: [Option<f64>; 2],
+    /// Largest deviation of a reading from its side's mean, percent, by tension where that is known.
+    pub spread: [Option<f64>; 2],
+    /// Tension of the left side over that of the right, percent.
+    pub left_over_right: Option<f64>,
+}
+
 /// The spokes of one wheel, left and right.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SpokeWork {
@@ -105,8 +118,9 @@ pub(super) fn wheel(given: &Given<'_>, place: Place) -> Option<WheelWork> {
         Ok(spokes) => (spokes, Vec::new()),
         Err(missing) => (None, missing),
     };
-    let work = WheelWork { place, tyre: tyre_work(given, place), spokes, missing };
-    (work.tyre.is_some() || work.spokes.is_some()).then_some(work)
+    let tension = tensions(given, place);
+    let work = WheelWork { place, tyre: tyre_work(given, place), tension, spokes, missing };
+    (work.tyre.is_some() || work.spokes.is_some() || work.tension.is_some()).then_some(work)
 }
 
 fn tyre_work(given: &Given<'_>, place: Place) -> Option<TyreWork> {
@@ -152,6 +166,30 @@ fn tyre_work(given: &Given<'_>, place: Place) -> Option<TyreWork> {
         drop,
         drop_share: drop.map(|drop| drop / height * 100.0),
     })
+}
+
+fn tensions(given: &Given<'_>, place: Place) -> Option<TensionWork> {
+    let series = |what: &str| given.fitting.series(&format!("{}{what}", place.group()));
+    let readings = ["readings_left", "readings_right"].map(series);
+    readings.iter().flatten().next()?;
+    let table = series("reading_table").map(|table| table.values.as_slice());
+    let newtons = readings
+        .map(|side| side?.values.iter().map(|reading| meant(*reading, table?)).collect::<Option<Vec<f64>>>());
+    let mean = [0, 1].map(|at| newtons[at].as_deref().map(average).and_then(known));
+    let spread = [0, 1].map(|at| {
+        let of = newtons[at].as_deref().or(readings[at].map(|side| side.values.as_slice()))?;
+        known(spread(of) * 100.0)
+    });
+    let left_over_right = mean[0].zip(mean[1]).map(|(left, right)| left / right * 100.0);
+    Some(TensionWork { mean, spread, left_over_right })
+}
+
+/// What a reading means by the meter's table, between its lines in proportion; `None` beyond them.
+fn meant(reading: f64, table: &[f64]) -> Option<f64> {
+    let lines: Vec<&[f64]> = table.chunks_exact(2).collect();
+    let pair = lines.windows(2).find(|pair| (pair[0][0]..=pair[1][0]).contains(&reading))?;
+    let [(from, low), (to, high)] = [(pair[0][0], pair[0][1]), (pair[1][0], pair[1][1])];
+    Some(low + (high - low) * (reading - from) / (to - from))
 }
 
 /// Part of its height that a tyre sinks by in the rule for the pressure.

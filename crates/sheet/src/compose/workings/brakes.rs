@@ -2,7 +2,7 @@
 
 use knockon_trade::tables;
 use knockon_trade::words::upper_first;
-use knockon_trade::workings::braking::{Braking, End, FROM};
+use knockon_trade::workings::braking::{BRISK, Braking, End, FROM, MOST_BY_HAND};
 
 use super::{Writer, cell, moved};
 use crate::compose::figures::number;
@@ -11,13 +11,14 @@ use crate::sheet::Note;
 
 pub(super) fn part(writer: &mut Writer<'_>, brakes: &Braking) -> Part {
     let mut sentences: Vec<String> = brakes.ends.iter().filter_map(hold).collect();
+    sentences.extend(brakes.ends.iter().filter_map(pulled));
     sentences.extend(tips(brakes));
     sentences.extend(way(brakes));
     sentences.extend(brakes.ends.iter().filter_map(hottest));
     sentences.extend(brakes.ends.iter().flat_map(worn));
     let mut notes = levels(writer);
     notes.extend(assumed(writer, brakes));
-    let mut tables = vec![limits(brakes)];
+    let mut tables: Vec<Table> = limits(brakes).into_iter().collect();
     tables.extend(rotors(writer, brakes));
     Part {
         id: "brakes",
@@ -43,6 +44,29 @@ fn hold(end: &End) -> Option<String> {
         number(before, 0),
         number(after, 0),
     ))
+}
+
+fn pulled(end: &End) -> Option<String> {
+    let (gain, pm) = end.gain?;
+    let told = format!(
+        "Each newton of the hand on the {} lever holds the tyre with {} ±{} N",
+        end.name,
+        number(gain, 1),
+        number(pm.max(0.1), 1)
+    );
+    Some(match end.hand {
+        Some((hand, pm)) => {
+            let hard =
+                if hand + pm > MOST_BY_HAND { ": perhaps more than a hand should have to give" } else { "" };
+            format!(
+                "{told}; to slow down by {} m/s² with it alone takes {} ±{} N{hard}.",
+                number(BRISK, 1),
+                number(hand, 0),
+                number(pm, 0)
+            )
+        }
+        None => format!("{told}."),
+    })
 }
 
 fn tips(brakes: &Braking) -> Option<String> {
@@ -128,6 +152,12 @@ fn assumed(writer: &mut Writer<'_>, brakes: &Braking) -> Vec<Note> {
         "One lump of metal that takes all of the heat, blown at by the bike's own wind; good to a third at best. No brake is cleared by this: let it cool before it smells, squeals or the lever comes nearer, and follow its maker.",
         "m·c·dT/dt = P − hA(T − Ta) − εσA(T⁴ − Ta⁴); h after Limpert's form for car discs (from memory); emissivity 0.4 and cooling areas from memory, unverified; c of AISI 410 steel from a public data sheet",
     )];
+    if brakes.ends.iter().any(|end| !end.levers_are_told) {
+        notes.push(writer.note(
+            "Levers and pistons are not all told and taken as usual: a lever of 5 to 1, pistons of 4.8 times the master's area at one pad, pads of a friction of 0.4, each give or take a third.",
+            "from memory, unverified",
+        ));
+    }
     for end in &brakes.ends {
         let known = if end.mass_is_told { "the record's" } else { "one of its size" };
         notes.push(
@@ -149,18 +179,22 @@ fn assumed(writer: &mut Writer<'_>, brakes: &Braking) -> Vec<Note> {
     notes
 }
 
-fn limits(brakes: &Braking) -> Table {
-    let rows = brakes.limits.iter().map(|limit| {
-        vec![
-            upper_first(&limit.grip.road),
-            number(limit.grip.friction, 1),
-            number(limit.both, 1),
-            number(limit.front, 1),
-            number(limit.rear, 1),
-            number(limit.distance, 1),
-        ]
-    });
-    Table {
+fn limits(brakes: &Braking) -> Option<Table> {
+    let rows: Vec<Vec<String>> = brakes
+        .limits
+        .iter()
+        .map(|limit| {
+            vec![
+                upper_first(&limit.grip.road),
+                number(limit.grip.friction, 1),
+                number(limit.both, 1),
+                number(limit.front, 1),
+                number(limit.rear, 1),
+                number(limit.distance, 1),
+            ]
+        })
+        .collect();
+    (!rows.is_empty()).then(|| Table {
         title: "How hard it can slow down".to_owned(),
         head: [
             "Road".to_owned(),
@@ -171,8 +205,8 @@ fn limits(brakes: &Braking) -> Table {
             format!("Way from {} km/h, m", number(FROM, 0)),
         ]
         .to_vec(),
-        rows: rows.collect(),
-    }
+        rows,
+    })
 }
 
 fn rotors(writer: &Writer<'_>, brakes: &Braking) -> Option<Table> {

@@ -43,7 +43,7 @@ pub(super) fn part(writer: &mut Writer<'_>, findings: &Findings, gears: &Gears) 
         title: "Gears".to_owned(),
         sentences: sentences.iter().map(|sentence| writer.say(sentence)).collect(),
         figures,
-        tables: vec![table(gears)],
+        tables: std::iter::once(table(gears)).chain(climbs(gears)).collect(),
         notes,
     }
 }
@@ -160,6 +160,44 @@ fn fan(fan: &FanWork) -> Figure {
             worst: (fan.worst.0, fan.worst.1, format!("{}°", number(fan.worst_angle, 1))),
         }),
     }
+}
+
+fn climbs(gears: &Gears) -> Option<Table> {
+    let (power, guess) = gears.climbing_power;
+    let rows: Vec<Vec<String>> = gears
+        .climbs
+        .iter()
+        .map(|climb| {
+            let gear = climb.gear.and_then(|at| gears.after.get(at));
+            vec![
+                format!("{} %", number(climb.slope, 0)),
+                number(climb.speed, 1),
+                number(climb.cadence, 0),
+                gear.map_or_else(|| "too hard".to_owned(), name),
+            ]
+        })
+        .collect();
+    (!rows.is_empty()).then(|| Table {
+        title: format!(
+            "On a slope, with {} W{}",
+            number(power, 0),
+            if guess { ", a guess: tell the rider's power" } else { "" }
+        ),
+        head: [
+            "Slope".to_owned(),
+            "Speed, km/h".to_owned(),
+            "Cadence in the lowest gear, /min".to_owned(),
+            format!("Highest gear at {} /min", number(gears.climbing_cadence, 0)),
+        ]
+        .to_vec(),
+        rows,
+    })
+}
+
+/// "28 × 36", with the inner ratio where there is one.
+fn name(row: &GearRow) -> String {
+    let name = format!("{} × {}", number(row.ring, 0), number(row.cog, 0));
+    if row.inner == 1.0 { name } else { format!("{name} × {}", number(row.inner, 3)) }
 }
 
 fn table(gears: &Gears) -> Table {

@@ -52,6 +52,15 @@ fn name(it: &Compared) -> String {
     if it.turned_over { format!("{}, turned over", it.row.label) } else { it.row.label.clone() }
 }
 
+/// How far the chain lies around ring and cog.
+fn wraps(it: &Compared) -> String {
+    let ends = it.laid.wheels.first().zip(it.laid.wheels.iter().find(|at| at.wheel.centre == it.cog));
+    ends.map_or_else(
+        || "–".to_owned(),
+        |(ring, cog)| format!("{} / {}", number(ring.wrap.to_degrees(), 0), number(cog.wrap.to_degrees(), 0)),
+    )
+}
+
 fn table(writer: &Writer<'_>, compared: &[Compared]) -> Table {
     let head = [
         "Way",
@@ -59,6 +68,7 @@ fn table(writer: &Writer<'_>, compared: &[Compared]) -> Table {
         "Slack run, N",
         "Most on a pulley, N",
         "Bends under load",
+        "Wrap on ring / cog, °",
         "Loss, %",
         "Above the ground",
         "Across",
@@ -73,6 +83,7 @@ fn table(writer: &Writer<'_>, compared: &[Compared]) -> Table {
             number(it.laid.slack_tension, 0),
             cell(it.on_pulley, 0),
             it.engagements.to_string(),
+            wraps(it),
             number(it.laid.loss * 100.0, 1),
             writer.say(length(it.clearance, 0)),
             writer.say(length(Some(it.row.across), 0)),

@@ -1,9 +1,10 @@
 //! The wheels: tyres, pressures, spokes.
 
 use knockon_engine::wheel::pressure::Ruled;
+use knockon_engine::wheel::tyre::loaded_radius;
 use knockon_trade::tables;
 use knockon_trade::words::{join, lower_first, upper_first};
-use knockon_trade::workings::wheel::{SpokeWork, TyreWork, WheelWork, usual_drop};
+use knockon_trade::workings::wheel::{SpokeWork, TensionWork, TyreWork, WheelWork, usual_drop};
 
 use super::{Writer, length};
 use crate::compose::figures::number;
@@ -51,6 +52,7 @@ fn sentences(wheel: &WheelWork) -> Vec<String> {
         lines.extend(sinks(name, tyre));
     }
     lines.extend(wheel.spokes.as_ref().map(|spokes| laced(name, spokes)));
+    lines.extend(wheel.tension.iter().flat_map(|tension| measured(name, tension, wheel.spokes.as_ref())));
     if !wheel.missing.is_empty() {
         let labels: Vec<String> = wheel
             .missing
@@ -114,6 +116,31 @@ fn sinks(name: &str, tyre: &TyreWork) -> Option<String> {
     ))
 }
 
+/// Evenness that a sound wheel keeps to, percent. From memory, unverified.
+const EVEN: f64 = 20.0;
+
+fn measured(name: &str, tension: &TensionWork, spokes: Option<&SpokeWork>) -> Vec<String> {
+    let mut lines = Vec::new();
+    for (side, word) in ["left", "right"].into_iter().enumerate() {
+        let Some(spread) = tension.spread[side] else { continue };
+        let mean = tension.mean[side]
+            .map_or_else(String::new, |mean| format!(" pull with {} N on average and", number(mean, 0)));
+        let uneven = if spread > EVEN { ": uneven, look for a loose or a bent one" } else { "" };
+        lines.push(format!(
+            "By the meter the {name} wheel's {word} spokes{mean} differ from their mean by up to {} %{uneven}.",
+            number(spread, 0)
+        ));
+    }
+    if let (Some(ratio), Some(spokes)) = (tension.left_over_right, spokes) {
+        lines.push(format!(
+            "Left over right that is {} %; a rim in the middle asks for {} %.",
+            number(ratio, 0),
+            number(spokes.left_over_right, 0)
+        ));
+    }
+    lines
+}
+
 fn laced(name: &str, spokes: &SpokeWork) -> String {
     let [left, right] = spokes.lengths;
     let ratio = spokes.left_over_right;
@@ -149,6 +176,7 @@ fn tyres(writer: &Writer<'_>, wheels: &[WheelWork]) -> Option<Table> {
                 bar(tyre.limits[0]),
                 bar(tyre.limits[1]),
                 writer.say(length(tyre.drop, 1)),
+                writer.say(length(tyre.drop.map(|drop| loaded_radius(tyre.radius, drop)), 0)),
             ])
         })
         .collect();
@@ -163,6 +191,7 @@ fn tyres(writer: &Writer<'_>, wheels: &[WheelWork]) -> Option<Table> {
             "Least, bar",
             "Most, bar",
             "Sinks by",
+            "Radius under load",
         ]
         .map(str::to_owned)
         .to_vec(),
