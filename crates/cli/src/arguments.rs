@@ -12,7 +12,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 
 pub(crate) use account::{Account, Password, Role};
-pub(crate) use depth::{Brakes, Depth, Torque};
+pub(crate) use depth::{Bolts, Brakes, Depth};
 pub(crate) use inspect::Inspect;
 pub(crate) use open::Open;
 pub(crate) use what_if::WhatIf;
@@ -122,7 +122,7 @@ pub(crate) enum Command {
     /// The wheels: tyres on their rims, pressures to begin with, lengths and tensions of spokes.
     Wheel(Depth),
     /// The usual torques of a bicycle's joints, and what a torque does to a bolt.
-    Torque(Torque),
+    Torque(Bolts),
     /// Inspect a part by a protocol: asks question by question and says what may be done with it.
     Inspect(Inspect),
     /// What does a cleaner or fluid do to a surface? And in which order is a bike washed, a rotor cleaned, a brake bedded in?

@@ -158,7 +158,7 @@ impl<T: Scalar> Bike<T> {
                     });
                 }
                 Step::Row { row, least, most, count, spacing } => {
-                    bike.put_row(row, [least, most], count, spacing)
+                    bike.put_row(row, [least, most], count, spacing);
                 }
                 Step::NoIdlers => linkage = linkage.map(Linkage::without_idlers),
                 Step::Nothing => {}
@@ -210,10 +210,10 @@ impl<T: Scalar> Bike<T> {
             }
             // The only ring or cog is the one that the chain is on.
             Parameter::Ring if self.ring_count == T::from(1.0) => {
-                (self.ring_smallest, self.ring_largest) = (new, new)
+                (self.ring_smallest, self.ring_largest) = (new, new);
             }
             Parameter::Cog if self.cog_count == T::from(1.0) => {
-                (self.cog_smallest, self.cog_largest) = (new, new)
+                (self.cog_smallest, self.cog_largest) = (new, new);
             }
             Parameter::HeadsetAngle => self.headset_turn += new - old,
             Parameter::EyeToEye => self.shorten_shock(old - new),

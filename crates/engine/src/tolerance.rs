@@ -207,35 +207,51 @@ fn first_order<F: Formula>(formula: &F, numbers: &[&Uncertain], inputs: usize) -
     let rows = values.len();
     let mut all =
         All { values, contributions: vec![0.0; rows * inputs], second_order: vec![0.0; rows], inputs };
-    for first in (0..inputs).step_by(LANES) {
-        pass(formula, numbers, first, &mut all);
+    // Inputs that move no number have no derivative to find.
+    let mut moves = vec![false; inputs];
+    for (input, _) in numbers.iter().flat_map(|number| &number.moves) {
+        moves[*input] = true;
+    }
+    let moving: Vec<usize> = (0..inputs).filter(|input| moves[*input]).collect();
+    let mut lanes = vec![None; inputs];
+    for chosen in moving.chunks(LANES) {
+        for (lane, input) in chosen.iter().enumerate() {
+            lanes[*input] = Some(lane);
+        }
+        pass(formula, numbers, chosen, &lanes, &mut all);
+        for input in chosen {
+            lanes[*input] = None;
+        }
     }
     all
 }
 
-/// The first derivatives in as many inputs as one pass takes.
-fn pass<F: Formula>(formula: &F, numbers: &[&Uncertain], first: usize, estimates: &mut All) {
-    let lanes = first..first + LANES;
-    if !numbers.iter().any(|number| number.moves.iter().any(|(input, _)| lanes.contains(input))) {
-        return;
-    }
+/// The first derivatives in as many inputs as one pass takes; `lane_of` has the place of each of them.
+fn pass<F: Formula>(
+    formula: &F,
+    numbers: &[&Uncertain],
+    chosen: &[usize],
+    lane_of: &[Option<usize>],
+    estimates: &mut All,
+) {
     let seeded: Vec<DualSVec64<LANES>> = numbers
         .iter()
         .map(|number| {
             let mut lanes: Option<SVector<f64, LANES>> = None;
             for &(input, by) in &number.moves {
-                if let Some(lane) = input.checked_sub(first).filter(|lane| *lane < LANES) {
+                if let Some(lane) = lane_of[input] {
                     lanes.get_or_insert_with(SVector::zeros)[lane] += by;
                 }
             }
             DualSVec64::new(number.value, Derivative::new(lanes))
         })
         .collect();
-    let count = LANES.min(estimates.inputs - first);
     for (row, result) in formula.results(&seeded).iter().enumerate() {
         if let Some(lanes) = &result.eps.0 {
-            let start = row * estimates.inputs + first;
-            estimates.contributions[start..start + count].copy_from_slice(&lanes.as_slice()[..count]);
+            let start = row * estimates.inputs;
+            for (input, by) in chosen.iter().zip(lanes.as_slice()) {
+                estimates.contributions[start + input] = *by;
+            }
         }
     }
 }

@@ -60,6 +60,9 @@ proptest! {
                 let name = Quantity::ALL.get(row).map_or("margin", |quantity| quantity.id());
                 // The clamps' margin has a corner where the two diameters meet.
                 let corner = name == "margin" && (bike.stem_bar_clamp - bike.bar_clamp).abs() < 0.02;
+                // The rule for pressures has one at its widest measured tyre.
+                let widest = [bike.front_tyre_width, bike.rear_tyre_width].iter().any(|it| (it - 37.0).abs() < 0.03);
+                let corner = corner || name.ends_with("pressure_suggested") && widest;
                 // Differences themselves are only good to rounding over the step.
                 let room = 1e-5 * derivative.abs().max(1e-3) + 1e-12 * more[row].abs() / by;
                 // Arms that do not reach have no elbow angle, and a nearly straight arm's has no small step.

@@ -14,7 +14,7 @@ use knockon_engine::quantity::evaluate;
 use knockon_engine::suspension::curve::trace;
 use knockon_engine::suspension::traced::traced;
 use knockon_engine::tolerance::Uncertain;
-use knockon_trade::build::Build;
+use knockon_trade::build::{Build, held_still};
 use knockon_trade::demo;
 use knockon_trade::findings::{allowances, answer, steps};
 use knockon_trade::question::Question;
@@ -61,7 +61,8 @@ fn before_after_with_tolerance(bencher: Bencher) {
     let allow = allowances();
     let inputs = case.build.inputs.len();
     let given = Given { linkage: None, steps: &case.steps };
-    bencher.bench(|| assess(black_box(&case.build.bike), black_box(given), &allow, inputs));
+    let bike = held_still(&case.build.bike, &case.steps);
+    bencher.bench(|| assess(black_box(&bike), black_box(given), &allow, inputs));
 }
 
 /// Peer: first-order tolerance by central differences, one input at a time, over the same plain formulas.

@@ -1,6 +1,7 @@
 //! A record completed to numbers: the solved chart, the declared assumptions, and every input by name.
 
 use knockon_engine::bike::{Bike, Parameter};
+use knockon_engine::change::Step;
 use knockon_engine::chart::{self, ChartError, Observes, Row, Solved, Suspect, UNKNOWNS};
 use knockon_engine::tolerance::Uncertain;
 
@@ -189,6 +190,39 @@ impl Build {
         });
         moving(amount.value, amount.uncertainty, self.inputs.len() - 1)
     }
+}
+
+/// The bike with the tolerance left out of what nothing known hangs on after these steps: of gears that nobody has told, of what they
+/// ask of a rider whose weight is not known, of rotors that there are not. It moves no figure, and need not be carried through all of them.
+pub fn held_still(bike: &Bike<Uncertain>, steps: &[Step<Uncertain>]) -> Bike<Uncertain> {
+    use Parameter as P;
+    let told = |parameter: P| {
+        bike.get(parameter).value.is_finite() || steps.iter().any(|step| step.touches(parameter))
+    };
+    let geared = told(P::RingLargest) || steps.iter().any(|step| matches!(step, Step::Row { .. }));
+    let idle: [(bool, &[P]); 3] = [
+        (
+            !geared,
+            &[
+                P::RingSpacing,
+                P::CogSpacing,
+                P::FrontChainline,
+                P::RearChainline,
+                P::ChainGrowth,
+                P::ClimbingCadence,
+            ],
+        ),
+        (!geared || !told(P::RiderMass), &[P::RiderPower, P::Rolling, P::DragArea]),
+        (!told(P::FrontRotor) && !told(P::RearRotor), &[P::PadHeight]),
+    ];
+    let mut still = bike.clone();
+    for parameter in idle.iter().filter(|(idle, _)| *idle).flat_map(|(_, parameters)| *parameters) {
+        still.get_mut(*parameter).moves.clear();
+    }
+    if !told(P::RiderMass) {
+        still.pressure_rule.moves.clear();
+    }
+    still
 }
 
 /// Axle to crown along the axis for a length that was measured straight.

@@ -128,8 +128,8 @@ impl Series {
         if pairs && !is_table(&values) {
             return Err(format!("it is pairs with rising readings and newtons, such as {}", kind.example()));
         }
-        if let Some(pair) = values.windows(2).find(|pair| kind.is_sorted() && pair[0] == pair[1]) {
-            return Err(format!("{} stands there twice", pair[0]));
+        if let Some([twice, _]) = values.windows(2).find(|pair| kind.is_sorted() && pair[0] == pair[1]) {
+            return Err(format!("{twice} stands there twice"));
         }
         match values.len() {
             0 => Err(format!("no number; write them like {}", kind.example())),
@@ -142,7 +142,7 @@ impl Series {
 /// Whether these are pairs of which both halves rise.
 fn is_table(values: &[f64]) -> bool {
     let rises = |at: usize| values.windows(4).step_by(2).all(|two| two[at + 2] > two[at]);
-    values.len() >= 4 && values.len() % 2 == 0 && rises(0) && rises(1)
+    values.len() >= 4 && values.len().is_multiple_of(2) && rises(0) && rises(1)
 }
 
 impl fmt::Display for Series {

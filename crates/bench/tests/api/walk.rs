@@ -163,7 +163,11 @@ async fn answers(walk: &mut Walk, bike: &str, question: &str) {
     let by_record = walk.write("answer", &[], json!({ "record": record, "changes": changes })).await;
     let way = json!({ "gradient": 12, "length": 3, "speed": 20, "front_share": 55, "air": 25 });
     let deep = walk
-        .write("answer", &[], json!({ "record": "[brake.front]\nrotor = 160", "changes": [], "in_depth": true, "way": way }))
+        .write(
+            "answer",
+            &[],
+            json!({ "record": "[brake.front]\nrotor = 160", "changes": [], "in_depth": true, "way": way }),
+        )
         .await;
     assert_eq!(deep["in_depth"]["brakes"]["way"]["gradient"], 12.0);
     assert_eq!(by_bike, by_record);

@@ -36,7 +36,7 @@ pub(crate) struct Brakes {
 }
 
 #[derive(Args, Debug)]
-pub(crate) struct Torque {
+pub(crate) struct Bolts {
     /// A joint: faceplate, "seat post", pedals; without one, and without --thread, all are listed.
     #[arg(value_name = "JOINT")]
     pub(crate) joint: Vec<String>,

@@ -7,7 +7,7 @@ use knockon_trade::question::{Question, read_changes};
 use knockon_trade::workings::braking::Way;
 use knockon_trade::workings::torque::{Asked, joints};
 
-use crate::arguments::{Brakes, Depth, Torque};
+use crate::arguments::{Bolts, Brakes, Depth};
 use crate::printer::Printer;
 use crate::{BadInput, Ended, files};
 
@@ -72,7 +72,7 @@ fn on_a_way(asked: &Depth, told: &Told, way: &Way, printer: &Printer) -> Result<
     Ok(Ended::Answered)
 }
 
-pub(crate) fn torque(asked: &Torque, printer: &Printer) -> Result<Ended, BadInput> {
+pub(crate) fn torque(asked: &Bolts, printer: &Printer) -> Result<Ended, BadInput> {
     let fail = |error: String| printer.fail(&error, "`knockon torque` lists every joint");
     let words = asked.joint.join(" ");
     let rows =

@@ -43,7 +43,7 @@ pub fn around<T: Scalar>(ring: T, cog: T, centres: T) -> T {
 pub fn centres(ring: f64, cog: f64, pieces: f64) -> f64 {
     let wanted = pieces * PITCH;
     // The usual short form of the same length, as a start.
-    let mut centres = (wanted - (ring + cog) / 2.0 * PITCH) / 2.0;
+    let mut centres = (wanted - f64::midpoint(ring, cog) * PITCH) / 2.0;
     for _ in 0..NEWTON_STEPS {
         let lean = ((pitch_radius(ring) - pitch_radius(cog)) / centres).asin();
         let slope = 2.0 * lean.cos();

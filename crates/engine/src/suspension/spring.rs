@@ -329,15 +329,28 @@ impl<T: Scalar> Chamber<T> {
     }
 }
 
+/// `1/(k+1)!`, the coefficients of [`mean_growth`].
+const MEAN_GROWTH: [f64; 16] = {
+    let mut terms = [1.0; 16];
+    let mut at = 1;
+    while at < terms.len() {
+        terms[at] = terms[at - 1] / (at + 1) as f64;
+        at += 1;
+    }
+    terms
+};
+
 /// `(eᶻ − 1)/z`, 1 at z = 0, where its derivatives are right as well.
 pub(crate) fn mean_growth<T: Scalar>(z: T) -> T {
-    // Below the bound the series 1 + z/2·(1 + z/3·(1 + …)) is exact to rounding after this many terms.
-    const SMALL: f64 = 0.5;
-    const TERMS: usize = 16;
-    if z.abs() > T::from(SMALL) {
-        return z.exp_m1() / z;
+    // Below these bounds the series Σ zᵏ/(k+1)! is exact to rounding after so many terms.
+    const SERIES: [(f64, usize); 2] = [(0.05, 8), (0.5, 16)];
+    let size = z.re().abs();
+    match SERIES.into_iter().find(|(bound, _)| size <= *bound) {
+        Some((_, terms)) => {
+            MEAN_GROWTH[..terms].iter().rev().fold(T::from(0.0), |inner, term| z * inner + *term)
+        }
+        None => z.exp_m1() / z,
     }
-    (2..=TERMS).rev().fold(T::from(1.0), |inner, term| z * inner / term as f64 + 1.0)
 }
 
 /// Rate of a coil that has this force (N) at this compression (mm) with this preload (mm), N/mm.

@@ -17,7 +17,7 @@ pub(crate) struct InDepth<'a> {
     chain: Option<&'a ChainWork>,
     layouts: Vec<LaidOut<'a>>,
     brakes: Option<Brakes<'a>>,
-    wheels: Vec<Wheel<'a>>,
+    wheels: Vec<OneWheel<'a>>,
 }
 
 pub(crate) fn part(workings: &Workings) -> InDepth<'_> {
@@ -107,7 +107,7 @@ fn brakes(it: &Braking) -> Brakes<'_> {
 }
 
 #[derive(Serialize)]
-struct Wheel<'a> {
+struct OneWheel<'a> {
     wheel: &'static str,
     tyre: Option<Tyre<'a>>,
     tension: Option<&'a TensionWork>,
@@ -133,7 +133,7 @@ struct Tyre<'a> {
     drop_share: Option<f64>,
 }
 
-fn wheel(it: &WheelWork) -> Wheel<'_> {
+fn wheel(it: &WheelWork) -> OneWheel<'_> {
     let tyre = it.tyre.as_ref().map(|tyre| Tyre {
         marked: &tyre.marked,
         rim_inner: tyre.rim_inner,
@@ -150,7 +150,7 @@ fn wheel(it: &WheelWork) -> Wheel<'_> {
         drop: tyre.drop,
         drop_share: tyre.drop_share,
     });
-    Wheel {
+    OneWheel {
         wheel: it.place.word(),
         tyre,
         tension: it.tension.as_ref(),
@@ -173,7 +173,7 @@ fn ruled_by(ruled: Ruled) -> &'static str {
 #[derive(Serialize)]
 pub(crate) struct Torque<'a> {
     bolt: Option<Bolt<'a>>,
-    joints: Vec<Joint<'a>>,
+    joints: Vec<UsualTorque<'a>>,
     pub(crate) cautions: &'a [&'static str],
 }
 
@@ -197,7 +197,7 @@ struct Bolt<'a> {
 }
 
 #[derive(Serialize)]
-struct Joint<'a> {
+struct UsualTorque<'a> {
     joint: &'a str,
     least: f64,
     most: f64,
@@ -228,7 +228,7 @@ pub(crate) fn torque<'a>(
         depth_in_aluminium: bolt.engagement[3],
         deep_enough: bolt.deep_enough,
     });
-    let joints = joints.iter().map(|joint| Joint {
+    let joints = joints.iter().map(|joint| UsualTorque {
         joint: &joint.name,
         least: joint.torque[0],
         most: joint.torque[1],

@@ -24,7 +24,7 @@ pub use suspension::{ChainRun, Drawn, DrawnPart, DrawnPoint, Springs, Suspension
 pub(crate) use verdict::{Judging, told as limits_told};
 
 use crate::audit::{Audit, audit};
-use crate::build::{Build, BuildError};
+use crate::build::{Build, BuildError, held_still};
 use crate::change::{Axis, Change, normal};
 use crate::fact::Fact;
 use crate::fit::condition;
@@ -146,7 +146,8 @@ fn answer_with(question: Question, told: Told, way: &Way) -> Result<Findings, An
     let steps = steps(&mut build, &question)?;
     let linkage = build.linkage.as_ref().map(|built| &built.linkage);
     let given = Given { linkage, steps: &steps };
-    let assessment = assess(&build.bike, given, &allowances(), build.inputs.len());
+    let moving = held_still(&build.bike, &steps);
+    let assessment = assess(&moving, given, &allowances(), build.inputs.len());
     let before = build.bike.map(|number| number.value);
     let drawn = linkage.map(|linkage| linkage.map(|number| number.value));
     let values: Vec<Step<f64>> = steps.iter().map(|step| step.map(|number| number.value)).collect();

@@ -108,10 +108,8 @@ fn decimals(curve: Curve) -> i32 {
     match curve {
         Curve::Compression | Curve::ChainGrowth | Curve::TightRun | Curve::AxleForward => 1,
         _ => match curve.dimension() {
-            Dimension::Ratio => 2,
-            Dimension::Angle | Dimension::Rate | Dimension::Pressure => 1,
-            Dimension::Distance => 2,
-            Dimension::Acceleration => 1,
+            Dimension::Ratio | Dimension::Distance => 2,
+            Dimension::Angle | Dimension::Rate | Dimension::Pressure | Dimension::Acceleration => 1,
             Dimension::Length
             | Dimension::Share
             | Dimension::Force
