@@ -61,7 +61,7 @@ pub enum Drawn {
     Layouts(Vec<LaidOut>),
 }
 
-/// Every gear on a line for its ring, by development.
+/// Every gear as a rung on the ladder of its ring, by development.
 #[derive(Clone, Debug, Default)]
 pub struct GearChart {
     /// Unit of the developments: "m".

@@ -315,3 +315,45 @@ fn every_figure_of_the_layouts_is_sound() {
     let idler = layouts.iter().find(|it| it.row.id == "idler").expect("a high pivot");
     assert!(idler.laid.loss > built.laid.loss && idler.engagements == built.engagements + 2);
 }
+
+/// A public encyclopaedia: 60 W carry somebody on a bicycle at 15 km/h on the level.
+#[test]
+fn sixty_watts_on_the_level() {
+    let upright = knockon_engine::road::Resistance { rolling: 0.006, drag_area: 0.6, air_density: 1.2 };
+    let speed = upright.speed(60.0 * knockon_engine::road::CHAIN_EFFICIENCY, 0.0, 85.0) * 3.6;
+    assert!((speed - 15.0).abs() < 2.0, "{speed}");
+}
+
+#[test]
+fn a_slope_takes_the_riders_power_and_a_gear() {
+    let findings = in_depth(&format!("{}power = 200\n", yarrow()), &[]);
+    let gears = findings.workings.gears.expect("its teeth are known");
+    assert_eq!(gears.climbing_power, (200.0, false));
+    assert!(gears.climbs.is_sorted_by(|a, b| a.speed > b.speed && a.gear >= b.gear));
+    for climb in &gears.climbs {
+        let Some(at) = climb.gear else { continue };
+        // The chosen gear turns at the slowest cadence or faster, the next one no longer.
+        let cadence = |at: usize| climb.speed / 3.6 / gears.after[at].development * 60.0;
+        assert!(cadence(at) >= 60.0 - 1e-6);
+        assert!(gears.after.get(at + 1).is_none() || cadence(at + 1) < 60.0);
+    }
+}
+
+/// Between two lines of the meter's table in proportion; beyond them nothing is said.
+#[test]
+fn a_tension_meter_by_its_table() {
+    let wheel = |rest: &str| {
+        let text = format!(
+            "[wheel.rear]\ntyre = \"32-622\"\nreadings_left = \"20 21 22\"\nreadings_right = \"23 24\"\n{rest}"
+        );
+        let findings = in_depth(&text, &[]);
+        findings.workings.wheels.iter().find_map(|it| it.tension.clone()).expect("it was read")
+    };
+    let read = wheel("reading_table = \"20:600, 22:800, 24:1000\"");
+    assert_eq!((read.mean, read.left_over_right.map(f64::round)), ([Some(700.0), Some(950.0)], Some(74.0)));
+    assert!((read.spread[0].unwrap() - 100.0 / 7.0).abs() < 1e-9);
+    let beyond = wheel("reading_table = \"20:600, 22:800\"");
+    assert_eq!(beyond.mean, [Some(700.0), None]);
+    let bare = wheel("");
+    assert!(bare.mean == [None, None] && bare.spread[0].is_some());
+}

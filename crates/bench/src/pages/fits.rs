@@ -56,7 +56,7 @@ impl Asked {
 }
 
 /// The bikes to choose from, and the record of the chosen one with the workshop's own tolerances.
-fn chosen(desk: &Desk, bike: Option<BikeId>) -> Result<(Bikes, Option<Record>), DeskError> {
+pub(super) fn chosen(desk: &Desk, bike: Option<BikeId>) -> Result<(Bikes, Option<Record>), DeskError> {
     let bikes = Bikes::load(desk, bike)?;
     let tolerances = desk.settings()?.tolerances;
     let record = bike.map(|bike| desk.bike(bike)?.record()).transpose()?;
@@ -159,11 +159,13 @@ fn page(asked: &Asked, bikes: &Bikes, result: &Markup, list: &str) -> Markup {
     }
 }
 
-fn wrong(what: &str, help: &str) -> Markup {
+/// What is wrong with what was asked.
+pub(super) fn wrong(what: &str, help: &str) -> Markup {
     html! { div.fault-summary role="alert" tabindex="-1" { h2 { (what) } p { (help) } } }
 }
 
-fn faults(problems: &[Problem]) -> Markup {
+/// What is wrong with changes or parts as they were told.
+pub(super) fn faults(problems: &[Problem]) -> Markup {
     html! { div.fault-summary role="alert" tabindex="-1" { h2 { "Please mend this" } (problem_list(problems)) } }
 }
 

@@ -5,11 +5,10 @@
 use axum::Router;
 use axum::extract::{Query, State};
 use axum::routing::get;
-use knockon_desk::{BikeId, Desk, DeskError};
+use knockon_desk::BikeId;
 use knockon_sheet::compose::{Heading, compose};
 use knockon_sheet::html::Parts;
 use knockon_trade::findings::answer_in_depth;
-use knockon_trade::problem::Problem;
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::record::Record;
 use knockon_trade::words::upper_first;
@@ -17,6 +16,7 @@ use knockon_trade::workings::braking::Way;
 use maud::{Markup, html};
 use serde::Deserialize;
 
+use super::fits::{chosen, faults, wrong};
 use super::layout::{self, Room};
 use super::listing::address;
 use super::questions::choice::Bikes;
@@ -104,14 +104,6 @@ async fn show(State(app): State<App>, visitor: Visitor, Query(asked): Query<Aske
     Ok(layout::page(&visitor, Room::Workings, "Workings", body))
 }
 
-/// The bikes to choose from, and the record of the chosen one with the workshop's own tolerances.
-fn chosen(desk: &Desk, bike: Option<BikeId>) -> Result<(Bikes, Option<Record>), DeskError> {
-    let bikes = Bikes::load(desk, bike)?;
-    let tolerances = desk.settings()?.tolerances;
-    let record = bike.map(|bike| desk.bike(bike)?.record()).transpose()?;
-    Ok((bikes, record.map(|record| record.with_tolerances(&tolerances))))
-}
-
 fn result(record: Record, asked: &Asked, may_write: bool) -> Markup {
     let way = match asked.way() {
         Ok(way) => way,
@@ -178,23 +170,5 @@ fn page(asked: &Asked, bikes: &Bikes, result: &Markup) -> Markup {
             button.primary { "Work it out" }
         }
         div aria-live="polite" { (result) }
-    }
-}
-
-fn wrong(what: &str, help: &str) -> Markup {
-    html! { div.notice.caution role="alert" { p { strong { (what) } } p { (help) } } }
-}
-
-fn faults(problems: &[Problem]) -> Markup {
-    html! {
-        div.notice.caution role="alert" {
-            p { strong { "The changes cannot be read." } }
-            ul { @for problem in problems {
-                li {
-                    (upper_first(&problem.message))
-                    @if let Some(help) = &problem.help { ": " (help) } "."
-                }
-            } }
-        }
     }
 }

@@ -31,7 +31,7 @@ async fn what_cannot_be_worked_out_says_why() {
     let page = bench.get(&format!("/workings?bike={bike}&length=long")).await;
     page.is(200).says("`long` is not a number for the length");
     let page = bench.get(&format!("/workings?bike={bike}&changes=rigns+38")).await;
-    page.is(200).says("The changes cannot be read.").says("rings");
+    page.is(200).says("Please mend this").says("rings");
     let empty = bench.bike("name = \"Nothing\"\n");
     bench.get(&format!("/workings?bike={empty}")).await.is(200).says("says too little");
     bench.get("/workings?changes=rings+38").await.is(200).says("Which bike?");

@@ -111,7 +111,7 @@ mod tests {
     const LOADS: [f64; 9] = [66.0, 77.0, 88.0, 100.0, 110.0, 121.0, 132.0, 143.0, 154.0];
 
     /// Source: 600·L/W² + 0.75·W − 25, "A Constant-Deflection Model for Road and Gravel Tire Pressure" (2026, seen as page text),
-    /// there said to be within 2 lbf/in² of Berto's chart; 120·L·W^−1.5 of J. Kukula, 2013 (seen as page text).
+    /// there said to be within 2 lbf/in² of Berto's chart; 120·L·W^−1.5 from a public forum, 2013 (seen as page text).
     #[test]
     fn near_two_other_fits_of_the_same_chart() {
         for width in [23.0_f64, 25.0, 28.0, 32.0, 35.0, 37.0] {

@@ -35,7 +35,11 @@ pub fn changes(width: usize, style: Style) -> String {
     }
     for end in tables::details().iter().filter(|detail| !detail.say.is_empty()) {
         let example = format!("{} {}", end.say[0], end.example);
-        rows.push(vec![end.say[0].clone(), "a standard's name".to_owned(), example]);
+        rows.push(vec![
+            end.say[0].clone(),
+            if end.series.is_some() { "numbers" } else { "a standard's name" }.to_owned(),
+            example,
+        ]);
     }
     let own = |what: &str, example: &str| {
         vec![what.to_owned(), "by the record's own names".to_owned(), example.to_owned()]

@@ -3,7 +3,7 @@
 //! - [`gears`]: every gear with its development, speed, step and climb, and how the chain runs across the bike;
 //! - [`chain`]: pieces, capacity, wear;
 //! - [`layouts`]: other ways to lay the chain, held against the bike's own;
-//! - [`braking`]: from the rotor to the tyre, how hard it can slow down, how hot it gets;
+//! - [`braking`]: from the hand to the tyre, how hard it can slow down, how hot it gets (`heat`);
 //! - [`wheel`]: tyre, pressure, spokes;
 //! - [`torque`]: what a torque does to a bolt, and the usual ones of a bicycle's joints.
 //!
@@ -12,6 +12,7 @@
 pub mod braking;
 pub mod chain;
 pub mod gears;
+mod heat;
 pub mod layouts;
 pub mod torque;
 pub mod wheel;

@@ -111,7 +111,7 @@ fn table(chain: &ChainWork) -> Table {
         row("Largest cog of the derailleur", None, chain.largest_cog_allowed, 0),
     ];
     Table {
-        title: "Chain".to_owned(),
+        title: "Before and after".to_owned(),
         head: ["", "Before", "After"].map(str::to_owned).to_vec(),
         rows: rows.into_iter().filter(|row| row[1..].iter().any(|cell| cell != "–")).collect(),
     }

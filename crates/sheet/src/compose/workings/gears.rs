@@ -132,13 +132,13 @@ fn chart(gears: &Gears) -> Figure {
     Figure {
         id: "gear_chart",
         title: "Every gear by its development".to_owned(),
-        description: "A line for each ring with a mark for each gear, further right the further one turn of the cranks takes the \
-                      bike. Equal steps in per cent are equally far apart. The table holds every figure."
+        description: "A ladder for each ring with a rung for each gear, higher the further one turn of the cranks takes the \
+                      bike. Equal steps in per cent are equally high. The table holds every figure."
             .to_owned(),
         caption: if lines(&gears.after).len() > 1 {
-            "Further left is easier. Marks that stand one below the other are the same gear twice.".to_owned()
+            "Lower is easier. Rungs of two ladders at one height are the same gear twice.".to_owned()
         } else {
-            "Further left is easier. Where marks lie far apart a gear is missed between them.".to_owned()
+            "Lower is easier. Where rungs lie far apart a gear is missed between them.".to_owned()
         },
         drawn: Drawn::Gears(GearChart { unit: "m".to_owned(), rings: lines(&gears.after), before }),
     }

@@ -19,7 +19,7 @@ pub(super) fn part(writer: &mut Writer<'_>, wheels: &[WheelWork]) -> Option<Part
     if wheels.iter().any(|wheel| wheel.tyre.is_some()) {
         notes.push(writer.note(
             "The pressure is a place to begin from; lower for grip and comfort until the rim is near, higher for speed on smooth roads. What is printed on tyre and rim always wins, the lower of the two.",
-            "two published fits of F. Berto's chart of measured tyres (15 % drop), 20 to 37 mm wide; wider is extrapolation; the chart itself was not seen",
+            "D. Adams' fit of F. Berto's chart of measured tyres (15 % drop), 20 to 37 mm wide, which two other fits agree with; wider is extrapolation; the chart itself was not seen",
         ));
         notes.push(writer.note(
             "A tyre on a wider rim stands wider by about 0.4 mm for each mm of the rim.",

@@ -2,9 +2,13 @@
 //! sheet colours a chart as it does any drawing.
 
 use std::convert::Infallible;
+use std::ops::Range;
 
 use kurbo::{BezPath, Circle, Point, Rect, Size};
-use plotters::prelude::{DrawingBackend, RGBColor};
+use plotters::coord::types::RangedCoordf64;
+use plotters::prelude::{
+    Cartesian2d, ChartBuilder, ChartContext, DrawingBackend, IntoDrawingArea, LabelAreaPosition, RGBColor,
+};
 use plotters::style::text_anchor::{HPos, VPos};
 use plotters_backend::{BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingErrorKind};
 
@@ -25,6 +29,30 @@ pub(in crate::drawing) fn colour(ink: Ink) -> RGBColor {
 
 fn ink(colour: BackendColor) -> Ink {
     INKS[usize::from(colour.rgb.0).min(INKS.len() - 1)]
+}
+
+/// What the library draws curves on.
+pub(in crate::drawing) type Context<'a> =
+    ChartContext<'a, Recorder<'a>, Cartesian2d<RangedCoordf64, RangedCoordf64>>;
+
+/// What the library is to draw on a field of a drawing of this size: the range of its length, and that of its height.
+pub(in crate::drawing) fn on_field(
+    scene: &mut Scene,
+    (size, field): (Size, Rect),
+    (along, up): (&Range<f64>, &Range<f64>),
+    what: &dyn Fn(&mut Context),
+) {
+    let area = Recorder { scene, size }.into_drawing_area();
+    let fine = |value: f64| (value * FINE) as u32;
+    let built = ChartBuilder::on(&area)
+        .margin_top(fine(field.y0))
+        .margin_right(fine(size.width - field.x1))
+        .set_label_area_size(LabelAreaPosition::Left, fine(field.x0))
+        .set_label_area_size(LabelAreaPosition::Bottom, fine(size.height - field.y1))
+        .build_cartesian_2d(along.clone(), up.clone());
+    if let Ok(mut context) = built {
+        what(&mut context);
+    }
 }
 
 /// Records into a scene.

@@ -3,14 +3,10 @@
 use std::ops::Range;
 
 use kurbo::{Point, Rect, Size};
-use plotters::coord::types::RangedCoordf64;
-use plotters::prelude::{
-    Cartesian2d, ChartBuilder, ChartContext, IntoDrawingArea, IntoFont, LabelAreaPosition, LineSeries,
-    Polygon,
-};
+use plotters::prelude::{IntoFont, LineSeries, Polygon};
 use plotters::style::TRANSPARENT;
 
-use super::backend::{FINE, Recorder, colour};
+use super::backend::{Context, FINE, colour, on_field};
 use crate::drawing::clearance::{overlap, touches};
 use crate::drawing::scene::{Anchor, Form, Group, Ink, Item, Scene, Text, Tint};
 use crate::drawing::svg::{self, Said};
@@ -97,18 +93,7 @@ impl Plot {
     /// Axes, grid, figures into `scene`; the curves, which move with the bike, into `curves`.
     fn draw(&self, chart: &Chart, scene: &mut Scene, curves: &mut Scene) {
         let bounded = |scene: &mut Scene, what: &dyn Fn(&mut Context)| {
-            let recorder = Recorder { scene, size: SIZE };
-            let area = recorder.into_drawing_area();
-            let fine = |value: f64| (value * FINE) as u32;
-            let built = ChartBuilder::on(&area)
-                .margin_top(fine(self.field.y0))
-                .margin_right(fine(SIZE.width - self.field.x1))
-                .set_label_area_size(LabelAreaPosition::Left, fine(self.field.x0))
-                .set_label_area_size(LabelAreaPosition::Bottom, fine(SIZE.height - self.field.y1))
-                .build_cartesian_2d(self.travel.clone(), self.values.clone());
-            if let Ok(mut context) = built {
-                what(&mut context);
-            }
+            on_field(scene, (SIZE, self.field), (&self.travel, &self.values), what);
         };
         bounded(scene, &|context| {
             let figures =
@@ -192,8 +177,6 @@ impl Plot {
             .collect()
     }
 }
-
-type Context<'a, 'b> = ChartContext<'a, Recorder<'b>, Cartesian2d<RangedCoordf64, RangedCoordf64>>;
 
 /// Four decimals; null where it is not known.
 fn rounded(value: f64) -> Option<f64> {

@@ -1,22 +1,24 @@
-//! Every gear on a line for its ring, by development: the axis is logarithmic, so that equal steps in per cent are equally
-//! far apart.
+//! Every gear as a rung on a ladder for its ring, by development: the height is logarithmic, so that equal steps in per cent are
+//! equally high.
 
-use kurbo::{Circle, Point, Rect, Size, Vec2};
+use kurbo::{Point, Rect, Size};
 
 use super::{MARGIN, Room, STRONG, WIDTH, WORDS, ends_first, known, quiet};
-use crate::drawing::scene::{Anchor, Form, Ink, Scene, Text, Tint};
+use crate::drawing::scene::{Anchor, Ink, Scene, Text, Tint};
 use crate::part::{GearChart, RingLine};
 
-/// Widest that the names of the rings may be.
-const NAMES: f64 = 84.0;
-/// Radius of a mark.
-const MARK: f64 = 3.4;
-/// From a line to the one of the gears before the changes.
-const BELOW: f64 = 15.0;
-/// From a line to the baseline of the names above it, and to that of those below it.
-const NAME: (f64, f64) = (8.0, 17.0);
-/// Between one ring's words and the next one's.
-const GAP: f64 = 6.0;
+/// Height between the lowest and the highest development.
+const HEIGHT: f64 = 264.0;
+/// Place of the axis, with room for its figures on the left.
+const AXIS: f64 = 44.0;
+/// From a column's left edge to its first ladder.
+const FIRST: f64 = 16.0;
+/// From a ladder to the one of the gears before the changes.
+const BESIDE: f64 = 48.0;
+/// Half a rung.
+const RUNG: f64 = 8.0;
+/// From a ladder to the names beside it.
+const NAME: f64 = 12.0;
 /// Leading digits of figures on the axis: the roundest first.
 const ROUND: [f64; 11] = [1.0, 2.0, 5.0, 3.0, 4.0, 7.0, 1.5, 6.0, 8.0, 2.5, 9.0];
 
@@ -26,27 +28,27 @@ struct Row<'a> {
     before: Option<&'a RingLine>,
 }
 
-/// Developments along the axis.
+/// Developments along the axis, the highest at the top.
 struct Axis {
-    x0: f64,
-    x1: f64,
+    y0: f64,
+    y1: f64,
     low: f64,
     high: f64,
 }
 
 impl Axis {
     /// From the lowest to the highest gear with some air, at least an octave.
-    fn over(chart: &GearChart, x0: f64, x1: f64) -> Self {
+    fn over(chart: &GearChart, y0: f64, y1: f64) -> Self {
         let all = chart.rings.iter().chain(&chart.before).flat_map(gears).map(|(value, _)| value.ln());
         let (low, high) = all
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
         let (low, high) = if low <= high { (low, high) } else { (0.0, 0.0) };
-        let air = ((std::f64::consts::LN_2 - (high - low)) / 2.0).max((high - low) * 0.035);
-        Self { x0, x1, low: low - air, high: high + air }
+        let air = ((std::f64::consts::LN_2 - (high - low)) / 2.0).max((high - low) * 0.04);
+        Self { y0, y1, low: low - air, high: high + air }
     }
 
     fn at(&self, value: f64) -> f64 {
-        self.x0 + (value.ln() - self.low) / (self.high - self.low) * (self.x1 - self.x0)
+        self.y1 - (value.ln() - self.low) / (self.high - self.low) * (self.y1 - self.y0)
     }
 
     /// Round values, the roundest first.
@@ -70,18 +72,26 @@ fn gears(ring: &RingLine) -> impl Iterator<Item = (f64, &str)> {
 /// The whole chart.
 pub(super) fn compose(chart: &GearChart) -> (Scene, Size) {
     let rows = rows(chart);
-    let column = rows.iter().map(Row::column).fold(0.0, f64::max);
-    let axis = Axis::over(chart, MARGIN + column + 12.0, WIDTH - MARGIN - 8.0);
+    let wide = (WIDTH - MARGIN - AXIS) / rows.len().max(1) as f64;
+    let heads: Vec<[Vec<String>; 2]> = rows.iter().map(|row| row.heads(wide - 8.0)).collect();
+    let leading = WORDS.line_height();
+    let lines = heads.iter().map(|[after, before]| after.len() + before.len()).max().unwrap_or(0);
+    let top = 6.0 + lines.max(1) as f64 * leading;
+    let axis = Axis::over(chart, top, top + HEIGHT);
     let mut scene = Scene::default();
-    let mut y = 2.0;
-    for row in &rows {
-        let drawn = row.drawn(&axis);
-        let area = reach(&drawn);
-        scene.place(drawn, Vec2::new(0.0, y - area.y0));
-        y += area.height() + GAP;
+    for (place, (row, [after, before])) in rows.iter().zip(&heads).enumerate() {
+        let x = AXIS + place as f64 * wide;
+        for (line, words) in after.iter().chain(before).enumerate() {
+            let at = Point::new(x + 6.0, (line + 1) as f64 * leading - 2.0);
+            scene.text(if line < after.len() {
+                Text::level(at, Anchor::Start, STRONG, Tint::Ink, words)
+            } else {
+                quiet(at, Anchor::Start, words)
+            });
+        }
+        row.draw(&mut scene, &axis, Rect::new(x, top, x + wide, top + HEIGHT));
     }
-    let foot = y + 4.0;
-    let height = feet(&mut scene, chart, &axis, foot);
+    let height = around(&mut scene, chart, &axis);
     (scene, Size::new(WIDTH, height))
 }
 
@@ -108,140 +118,109 @@ fn rows(chart: &GearChart) -> Vec<Row<'_>> {
 }
 
 impl Row<'_> {
-    /// Lines of the ring's name, and of what stands at the line of the gears before.
-    fn names(&self) -> (Vec<String>, Vec<String>) {
-        let after = self.after.map_or_else(Vec::new, |ring| STRONG.wrap(&ring.label, NAMES));
+    /// Lines of the ring's name, and of what stands at the ladder of the gears before.
+    fn heads(&self, wide: f64) -> [Vec<String>; 2] {
+        let after = self.after.map_or_else(Vec::new, |ring| STRONG.wrap(&ring.label, wide));
         let same = |old: &RingLine| self.after.is_some_and(|new| new.label == old.label);
         let before = self.before.map_or_else(Vec::new, |old| {
             let words = if same(old) { "before".to_owned() } else { format!("{} before", old.label) };
-            WORDS.wrap(&words, NAMES)
+            WORDS.wrap(&words, wide)
         });
-        (after, before)
+        [after, before]
     }
 
-    /// Width of its names.
-    fn column(&self) -> f64 {
-        let (after, before) = self.names();
-        let after = after.iter().map(|line| STRONG.width(line));
-        after.chain(before.iter().map(|line| WORDS.width(line))).fold(0.0, f64::max)
-    }
-
-    /// The ring's line at height 0, with everything on it.
-    fn drawn(&self, axis: &Axis) -> Scene {
-        let mut scene = Scene::default();
-        let (after, before) = self.names();
-        let down = if self.after.is_some() { BELOW } else { 0.0 };
-        let leading = WORDS.line_height();
-        for (place, line) in after.iter().rev().enumerate() {
-            let at = Point::new(MARGIN, 4.0 - place as f64 * leading);
-            scene.text(Text::level(at, Anchor::Start, STRONG, Tint::Ink, line));
-        }
-        for (place, line) in before.iter().enumerate() {
-            let at = Point::new(MARGIN, 4.0 + down + place as f64 * leading);
-            scene.text(quiet(at, Anchor::Start, line));
-        }
+    /// Its ladders in a column.
+    fn draw(&self, scene: &mut Scene, axis: &Axis, column: Rect) {
+        let first = column.x0 + FIRST;
         if let Some(ring) = self.after {
-            line(&mut scene, ring, axis, Ink::Wide, 0.0);
-            let sides = if self.before.is_some() { &[-NAME.0][..] } else { &[-NAME.0, NAME.1] };
-            name(&mut scene, ring, axis, sides, Tint::Ink);
+            ladder(scene, ring, axis, [Ink::Wide, Ink::Curve], first);
+        }
+        let beside = if self.after.is_some() { first + BESIDE.min(column.width() * 0.45) } else { first };
+        if let Some(ring) = self.before {
+            ladder(scene, ring, axis, [Ink::Before, Ink::Ghost], beside);
+        }
+        // Names come last, so that none stands on a rung.
+        let right = if self.before.is_some() && self.after.is_some() { beside - RUNG } else { column.x1 };
+        if let Some(ring) = self.after {
+            name(scene, ring, axis, first, right, Tint::Ink);
         }
         if let Some(ring) = self.before {
-            line(&mut scene, ring, axis, Ink::Before, down);
-            name(&mut scene, ring, axis, &[down + NAME.1], Tint::Quiet);
+            name(scene, ring, axis, beside, column.x1, Tint::Quiet);
         }
-        scene
     }
 }
 
-/// From the lowest to the highest gear, with a mark for each: hollow where it is no more.
-fn line(scene: &mut Scene, ring: &RingLine, axis: &Axis, ink: Ink, y: f64) {
+/// From the lowest to the highest gear, with a rung for each.
+fn ladder(scene: &mut Scene, ring: &RingLine, axis: &Axis, [rail, rung]: [Ink; 2], x: f64) {
     let places: Vec<f64> = gears(ring).map(|(value, _)| axis.at(value)).collect();
-    let (Some(from), Some(to)) =
-        (places.iter().copied().reduce(f64::min), places.iter().copied().reduce(f64::max))
-    else {
-        return;
-    };
-    if to > from {
-        scene.line(ink, Point::new(from, y), Point::new(to, y));
+    let ends = places.iter().copied().reduce(f64::min).zip(places.iter().copied().reduce(f64::max));
+    let Some((top, foot)) = ends else { return };
+    if foot > top {
+        scene.line(rail, Point::new(x, top), Point::new(x, foot));
     }
-    for x in places {
-        let mark = Form::Circle(Circle::new(Point::new(x, y), MARK));
-        if ink == Ink::Before {
-            scene.draw(Ink::Paper, mark.clone());
-            scene.draw(Ink::Ghost, mark);
-        } else {
-            scene.draw(Ink::Point, mark);
-        }
+    for y in places {
+        scene.line(rung, Point::new(x - RUNG, y), Point::new(x + RUNG, y));
     }
 }
 
-/// Names of the gears, on the first of `sides` that has room.
-fn name(scene: &mut Scene, ring: &RingLine, axis: &Axis, sides: &[f64], tint: Tint) {
-    let room = Room { within: Rect::new(MARGIN, -1e4, WIDTH - MARGIN, 1e4), lines: &[] };
+/// Names of the gears beside their rungs, as far as there is room before `right`.
+fn name(scene: &mut Scene, ring: &RingLine, axis: &Axis, x: f64, right: f64, tint: Tint) {
+    let within = Rect::new(x, -1e4, right.min(WIDTH - MARGIN), 1e4);
+    let room = Room { within, lines: &[] };
     let gears: Vec<(f64, &str)> = gears(ring).collect();
     for (value, name) in ends_first(gears.len()).map(|place| gears[place]) {
-        let at = |side: &f64| Point::new(axis.at(value), *side);
-        let places = sides.iter().map(|side| Text::level(at(side), Anchor::Middle, WORDS, tint, name));
-        room.place(scene, places);
+        let at = Point::new(x + NAME, axis.at(value) + 4.0);
+        room.place(scene, [Text::level(at, Anchor::Start, WORDS, tint, name)]);
     }
 }
 
-/// The heights that a row takes.
-fn reach(scene: &Scene) -> Rect {
-    let least = Rect::new(0.0, -NAME.0, WIDTH, NAME.0);
-    scene.boxes.iter().fold(least, |all, area| all.union(*area))
-}
-
-/// Grid, axis and its words below `y`; gives the figure's height.
-fn feet(scene: &mut Scene, chart: &GearChart, axis: &Axis, y: f64) -> f64 {
+/// Axis, grid and the words about them; gives the figure's height.
+fn around(scene: &mut Scene, chart: &GearChart, axis: &Axis) -> f64 {
     let free = scene.boxes.clone();
-    scene.line(Ink::Fine, Point::new(axis.x0, y), Point::new(axis.x1, y));
-    let room = Room { within: Rect::new(MARGIN, 0.0, WIDTH, y + 40.0), lines: &[] };
+    scene.line(Ink::Fine, Point::new(AXIS, axis.y0), Point::new(AXIS, axis.y1));
+    let room = Room { within: Rect::new(MARGIN, 0.0, AXIS, axis.y1 + 40.0), lines: &[] };
+    scene.text(Text::level(Point::new(MARGIN, axis.y0 - 6.0), Anchor::Start, STRONG, Tint::Ink, "harder"));
+    let foot = axis.y1 + 18.0;
+    scene.text(Text::level(Point::new(MARGIN, foot), Anchor::Start, STRONG, Tint::Ink, "easier"));
     let mut grid = Scene::default();
     for value in axis.ticks() {
-        let x = axis.at(value);
-        let label = quiet(Point::new(x, y + 17.0), Anchor::Middle, figure(value));
+        let y = axis.at(value);
+        let label = quiet(Point::new(AXIS - 8.0, y + 4.0), Anchor::End, figure(value));
         // Figures close to each other are as hard to read as many.
-        let wide = label.area().inflate(5.0, 0.0);
-        if room.is_free(scene, wide) {
+        if room.is_free(scene, label.area().inflate(0.0, 2.0)) {
             scene.text(label);
-            scene.line(Ink::Fine, Point::new(x, y), Point::new(x, y + 4.0));
-            upright(&mut grid, x, y, &free);
+            scene.line(Ink::Fine, Point::new(AXIS - 4.0, y), Point::new(AXIS, y));
+            level(&mut grid, y, &free);
         }
     }
     // What the grid would run through lies above it.
     grid.items.append(&mut scene.items);
     scene.items = grid.items;
-    let foot = y + 34.0;
-    scene.text(Text::level(Point::new(axis.x0, foot), Anchor::Start, STRONG, Tint::Ink, "easier"));
-    scene.text(Text::level(Point::new(axis.x1, foot), Anchor::End, STRONG, Tint::Ink, "harder"));
     let unit = chart.unit.trim();
     let short = if unit.is_empty() { "development".to_owned() } else { format!("development, {unit}") };
-    let middle = Point::new(f64::midpoint(axis.x0, axis.x1), foot);
-    let words = [format!("{short} · equal widths, equal per cent"), short];
-    let wide = |words: &str| quiet(middle, Anchor::Middle, words);
-    if let Some(words) = words.iter().find(|words| room.is_free(scene, wide(words).area().inflate(10.0, 0.0)))
-    {
-        scene.text(wide(words));
-    }
+    let words = format!("{short} · equal heights, equal per cent");
+    let at = Point::new(AXIS + 6.0, foot);
+    let wide = quiet(at, Anchor::Start, words);
+    let fits = wide.area().x1 <= WIDTH - MARGIN;
+    scene.text(if fits { wide } else { quiet(at, Anchor::Start, short) });
     foot + 6.0
 }
 
-/// A line of the grid down to `y`, broken where words stand.
-fn upright(scene: &mut Scene, x: f64, y: f64, words: &[Rect]) {
+/// A line of the grid from the axis to the right, broken where words stand.
+fn level(scene: &mut Scene, y: f64, words: &[Rect]) {
     let mut gaps: Vec<(f64, f64)> = words
         .iter()
         .map(|area| area.inflate(2.0, 1.0))
-        .filter(|area| (area.x0..=area.x1).contains(&x))
-        .map(|area| (area.y0, area.y1))
+        .filter(|area| (area.y0..=area.y1).contains(&y))
+        .map(|area| (area.x0, area.x1))
         .collect();
     gaps.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut from = 0.0_f64;
-    for (top, foot) in gaps.into_iter().chain([(y, y)]) {
-        if top - from > 2.0 {
-            scene.line(Ink::Rule, Point::new(x, from), Point::new(x, top));
+    let mut from = AXIS;
+    for (left, right) in gaps.into_iter().chain([(WIDTH - MARGIN, WIDTH)]) {
+        if left - from > 2.0 {
+            scene.line(Ink::Rule, Point::new(from, y), Point::new(left, y));
         }
-        from = from.max(foot);
+        from = from.max(right);
     }
 }
 

@@ -3,15 +3,12 @@
 use std::ops::Range;
 
 use kurbo::{BezPath, Point, Rect, Size};
-use plotters::coord::types::RangedCoordf64;
-use plotters::prelude::{
-    Cartesian2d, ChartBuilder, ChartContext, IntoDrawingArea, IntoFont, LabelAreaPosition, LineSeries,
-};
+use plotters::prelude::{IntoFont, LineSeries};
 use plotters::style::TRANSPARENT;
 
 use super::heat_words::{BEHIND, End, ends, name_ends, name_levels};
 use super::{MARGIN, STRONG, WIDTH, WORDS, known, quiet};
-use crate::drawing::ride::backend::{FINE, Recorder, colour};
+use crate::drawing::ride::backend::{Context, FINE, colour, on_field};
 use crate::drawing::scene::{Anchor, Form, Ink, Scene, Text, Tint};
 use crate::part::{HeatChart, HeatCurve};
 
@@ -54,8 +51,6 @@ pub(super) struct Plot {
     degrees: Range<f64>,
 }
 
-type Context<'a, 'b> = ChartContext<'a, Recorder<'b>, Cartesian2d<RangedCoordf64, RangedCoordf64>>;
-
 impl Plot {
     pub(super) fn at(&self, minutes: f64, degrees: f64) -> Point {
         let share = |value: f64, range: &Range<f64>| (value - range.start) / (range.end - range.start);
@@ -67,17 +62,7 @@ impl Plot {
 
     /// What the charting library is to draw on the field.
     fn on(&self, scene: &mut Scene, what: &dyn Fn(&mut Context)) {
-        let area = Recorder { scene, size: SIZE }.into_drawing_area();
-        let fine = |value: f64| (value * FINE) as u32;
-        let built = ChartBuilder::on(&area)
-            .margin_top(fine(self.field.y0))
-            .margin_right(fine(SIZE.width - self.field.x1))
-            .set_label_area_size(LabelAreaPosition::Left, fine(self.field.x0))
-            .set_label_area_size(LabelAreaPosition::Bottom, fine(SIZE.height - self.field.y1))
-            .build_cartesian_2d(self.minutes.clone(), self.degrees.clone());
-        if let Ok(mut context) = built {
-            what(&mut context);
-        }
+        on_field(scene, (SIZE, self.field), (&self.minutes, &self.degrees), what);
     }
 
     /// The outlines of all tolerances, cut off at the field's edge. One path: where two lie on each other, a darker strip

@@ -100,11 +100,11 @@ fn every_figure_is_a_picture_with_a_name() {
 #[test]
 fn every_gear_has_a_mark_and_every_name_that_has_room() {
     let (scene, _) = compose(&Drawn::Gears(gears(&[32], &[], &WIDE)));
-    assert_eq!((count(&scene, Ink::Point), count(&scene, Ink::Before)), (12, 0));
+    assert_eq!((count(&scene, Ink::Curve), count(&scene, Ink::Before)), (12, 0));
     let all = words(&scene);
     assert!(WIDE.iter().all(|cog| all.contains(&cog.to_string())), "{all:?}");
     let (scene, _) = compose(&Drawn::Gears(inner(14)));
-    assert_eq!(count(&scene, Ink::Point), 14);
+    assert_eq!(count(&scene, Ink::Curve), 14);
     assert!((1..=14).all(|gear: u32| words(&scene).contains(&gear.to_string())));
     assert!(["easier", "harder"].iter().all(|end| words(&scene).contains(&(*end).to_owned())));
 }
@@ -114,10 +114,10 @@ fn equal_steps_are_equally_far_apart() {
     let (scene, _) = compose(&Drawn::Gears(inner(14)));
     let marks: Vec<f64> = of(&scene)
         .into_iter()
-        .filter_map(|(ink, form)| (ink == Ink::Point).then(|| form.bounds().center().x))
+        .filter_map(|(ink, form)| (ink == Ink::Curve).then(|| form.bounds().center().y))
         .collect();
     let first = marks[1] - marks[0];
-    assert!(first > 10.0 && marks.windows(2).all(|pair| (pair[1] - pair[0] - first).abs() < 1e-6));
+    assert!(first < -10.0 && marks.windows(2).all(|pair| (pair[1] - pair[0] - first).abs() < 1e-6));
 }
 
 #[test]
