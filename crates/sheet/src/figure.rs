@@ -50,7 +50,11 @@ pub(crate) fn ride_cell(cell: &RideCell, unit: &str) -> String {
 
 /// What is said in place of a table without rows.
 pub(crate) fn nothing_moves(sheet: &Sheet) -> &'static str {
-    if sheet.unmoved.is_empty() { "Nothing could be computed." } else { "Nothing that was computed moves." }
+    match (sheet.unmoved.is_empty(), sheet.parts.is_empty()) {
+        (true, _) => "Nothing could be computed.",
+        (false, true) => "Nothing that was computed moves.",
+        (false, false) => "Nothing moves but what is worked out below.",
+    }
 }
 
 #[cfg(test)]

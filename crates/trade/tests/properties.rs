@@ -157,7 +157,7 @@ fn value(property: &'static Property) -> impl Strategy<Value = String> {
         move |(part, decimals, (unit, factor), comma)| {
             let text = format!(
                 "{:.*}",
-                decimals + if factor > 5.0 { 3 } else { 0 },
+                decimals + if factor > 5.0 || most < 1.0 { 3 } else { 0 },
                 (least + part * (most - least)) / factor
             );
             let text = if comma && !unit.is_empty() { text.replace('.', ",") } else { text };

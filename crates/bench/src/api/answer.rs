@@ -8,6 +8,7 @@ use knockon_desk::DeskError;
 use knockon_sheet::{inspection, json};
 use knockon_trade::findings::{self, Findings};
 use knockon_trade::question::Question;
+use knockon_trade::workings::Told;
 use knockon_trade::workings::braking::Way;
 use serde_json::{Map, Value};
 use utoipa::openapi::{RefOr, Schema};
@@ -66,7 +67,7 @@ impl Answer {
 
     /// The same with everything in depth.
     pub(super) fn in_depth(question: Question, way: &Way) -> Result<Self, DeskError> {
-        findings::answer_in_depth(question, way)
+        findings::answer_in_depth(question, Told::All, way)
             .map(|findings| Answer::of(&findings))
             .map_err(DeskError::Answer)
     }

@@ -12,6 +12,7 @@ use knockon_trade::findings::answer_in_depth;
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::record::Record;
 use knockon_trade::words::upper_first;
+use knockon_trade::workings::Told;
 use knockon_trade::workings::braking::Way;
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -114,7 +115,7 @@ fn result(record: Record, asked: &Asked, may_write: bool) -> Markup {
         Err(problems) => return faults(&problems),
     };
     let question = Question { asked: String::new(), record, changes, inspections: Vec::new() };
-    let findings = match answer_in_depth(question, &way) {
+    let findings = match answer_in_depth(question, Told::All, &way) {
         Ok(findings) => findings,
         Err(error) => return wrong(&sentence(&error.to_string()), &sentence(&error.help())),
     };

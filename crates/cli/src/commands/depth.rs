@@ -6,34 +6,39 @@ use knockon_trade::findings::answer_in_depth;
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::workings::braking::Way;
 use knockon_trade::workings::torque::{Asked, joints};
+use knockon_trade::workings::{Told, Topic};
 
 use crate::arguments::{Bolts, Brakes, Depth};
 use crate::printer::Printer;
 use crate::{BadInput, Ended, files};
 
 /// A part of the answer: its names on a sheet, and what a record has to tell for it.
-pub(crate) struct Told {
+pub(crate) struct Part {
+    topic: Topic,
     names: &'static [&'static str],
     needs: &'static str,
 }
 
-pub(crate) const GEARS: Told = Told {
+pub(crate) const GEARS: Part = Part {
+    topic: Topic::Gears,
     names: &["gears", "layouts"],
     needs: "write the teeth under [drivetrain]: ring_teeth = \"34-50\" and cog_teeth = \"11-13-15-18-21-24-28-32\"",
 };
-pub(crate) const CHAIN: Told = Told {
+pub(crate) const CHAIN: Part = Part {
+    topic: Topic::Chain,
     names: &["chain"],
     needs: "write under [drivetrain] ring_teeth and cog_teeth, or chain_24, what 24 pieces of the chain measure",
 };
-pub(crate) const BRAKES: Told =
-    Told { names: &["brakes"], needs: "write the rotors: [brake.front] rotor = 180" };
-pub(crate) const WHEEL: Told = Told {
+pub(crate) const BRAKES: Part =
+    Part { topic: Topic::Brakes, names: &["brakes"], needs: "write the rotors: [brake.front] rotor = 180" };
+pub(crate) const WHEEL: Part = Part {
+    topic: Topic::Wheels,
     names: &["wheels"],
     needs: "write the tyres: [wheel.front] tyre = \"50-622\"; or hub and rim for the spokes",
 };
 
-pub(crate) fn run(asked: &Depth, told: &Told, printer: &Printer) -> Result<Ended, BadInput> {
-    on_a_way(asked, told, &Way::usual(), printer)
+pub(crate) fn run(asked: &Depth, part: &Part, printer: &Printer) -> Result<Ended, BadInput> {
+    on_a_way(asked, part, &Way::usual(), printer)
 }
 
 pub(crate) fn brakes(asked: &Brakes, printer: &Printer) -> Result<Ended, BadInput> {
@@ -50,7 +55,7 @@ pub(crate) fn brakes(asked: &Brakes, printer: &Printer) -> Result<Ended, BadInpu
     on_a_way(&asked.depth, &BRAKES, &way, printer)
 }
 
-fn on_a_way(asked: &Depth, told: &Told, way: &Way, printer: &Printer) -> Result<Ended, BadInput> {
+fn on_a_way(asked: &Depth, part: &Part, way: &Way, printer: &Printer) -> Result<Ended, BadInput> {
     let record = files::record(&asked.record, printer)?;
     let read = read_changes(&asked.changes).map_err(|problems| {
         printer.problems(&problems);
@@ -58,11 +63,11 @@ fn on_a_way(asked: &Depth, told: &Told, way: &Way, printer: &Printer) -> Result<
     })?;
     printer.problems(&read.warnings);
     let question = Question { asked: String::new(), record, changes: read.changes, inspections: Vec::new() };
-    let findings =
-        answer_in_depth(question, way).map_err(|error| printer.fail(&error.to_string(), &error.help()))?;
+    let findings = answer_in_depth(question, Told::Only(part.topic), way)
+        .map_err(|error| printer.fail(&error.to_string(), &error.help()))?;
     let sheet = compose(&findings, &Heading::default());
-    let Some(text) = report::depth::depth(&sheet, told.names, printer.width, printer.style) else {
-        return Err(printer.fail("the record does not say enough for that", told.needs));
+    let Some(text) = report::depth::depth(&sheet, part.names, printer.width, printer.style) else {
+        return Err(printer.fail("the record does not say enough for that", part.needs));
     };
     if asked.json {
         printer.out(&format!("{}\n", report::depth::depth_json(&findings)));

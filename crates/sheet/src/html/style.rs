@@ -100,13 +100,13 @@ fn without_comments(css: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{FOLD, PARTS, parts_css, scoped};
+    use super::{FOLD, PARTS, WIDE, parts_css, scoped};
 
     #[test]
     fn every_selector_is_scoped_and_no_rule_is_lost() {
         let css = parts_css(".part");
         let rules = |css: &str| css.matches('}').count();
-        assert_eq!(rules(&css), rules(PARTS) + 3 * rules(FOLD) + 2);
+        assert_eq!(rules(&css), rules(PARTS) + 3 * rules(FOLD) + rules(WIDE) + 3);
         for rule in css.split('}') {
             let selectors = rule.rsplit_once('{').map_or("", |(selectors, _)| selectors);
             let selectors = selectors.rsplit('{').next().unwrap_or_default().trim();

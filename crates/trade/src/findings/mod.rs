@@ -129,18 +129,14 @@ pub fn letter(index: usize) -> char {
 /// # Errors
 /// When the record's chart describes no possible bike, or a step leaves a part at an impossible measure.
 pub fn answer(question: Question) -> Result<Findings, AnswerError> {
-    answer_with(question, Told::Touched, &Way::usual())
+    answer_in_depth(question, Told::Touched, &Way::usual())
 }
 
-/// [`answer`] with every working that the record suffices for, whatever the changes touch, and the brakes on a given way down.
+/// [`answer`] with the workings that are asked for, and the brakes on a given way down.
 ///
 /// # Errors
 /// As [`answer`].
-pub fn answer_in_depth(question: Question, way: &Way) -> Result<Findings, AnswerError> {
-    answer_with(question, Told::All, way)
-}
-
-fn answer_with(question: Question, told: Told, way: &Way) -> Result<Findings, AnswerError> {
+pub fn answer_in_depth(question: Question, told: Told, way: &Way) -> Result<Findings, AnswerError> {
     let mut build = Build::new(&question.record)?;
     let audit = audit(&build);
     let steps = steps(&mut build, &question)?;

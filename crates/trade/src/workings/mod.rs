@@ -31,6 +31,21 @@ pub enum Told {
     Touched,
     /// All that the record suffices for.
     All,
+    /// One topic, as far as the record suffices.
+    Only(Topic),
+}
+
+/// What can be asked for in depth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Topic {
+    /// Every gear, and other ways to lay the chain.
+    Gears,
+    /// The chain.
+    Chain,
+    /// The brakes.
+    Brakes,
+    /// The wheels.
+    Wheels,
 }
 
 /// What was worked out; `None` (or nothing) where no change touches it or the record does not suffice.
@@ -93,22 +108,25 @@ impl Given<'_> {
 
 /// Works out what the answer tells.
 pub(crate) fn all(given: &Given<'_>, told: Told, way: &braking::Way) -> Workings {
-    let wanted = |beginnings: &[&str]| told == Told::All || given.touches(beginnings);
-    let drivetrain = wanted(&["drivetrain.", "crank.", "frame.chainline"]);
+    let wanted = |topic: Topic, beginnings: &[&str]| match told {
+        Told::All => true,
+        Told::Only(only) => only == topic,
+        Told::Touched => given.touches(beginnings),
+    };
+    let gears = wanted(Topic::Gears, &["drivetrain.", "crank.", "frame.chainline"]);
+    let chain = wanted(Topic::Chain, &["drivetrain.", "chart.chainstay", "linkage."]);
     Workings {
-        gears: drivetrain.then(|| gears::gears(given)).flatten(),
-        chain: wanted(&["drivetrain.", "chart.chainstay", "linkage."]).then(|| chain::chain(given)).flatten(),
-        layouts: if wanted(&["linkage.idler", "drivetrain.inner_ratios"]) {
+        gears: gears.then(|| gears::gears(given)).flatten(),
+        chain: chain.then(|| chain::chain(given)).flatten(),
+        layouts: if wanted(Topic::Gears, &["linkage.idler", "drivetrain.inner_ratios"]) {
             layouts::compare(given)
         } else {
             Vec::new()
         },
-        brakes: wanted(&["brake."]).then(|| braking::braking(given, way)).flatten(),
+        brakes: wanted(Topic::Brakes, &["brake."]).then(|| braking::braking(given, way)).flatten(),
         wheels: wheel::Place::ALL
             .into_iter()
-            .filter(|place| {
-                wanted(&[place.group()]) || given.touches(&["rider.mass", "rider.kit", "bike.mass"])
-            })
+            .filter(|place| wanted(Topic::Wheels, &[place.group(), "rider.mass", "rider.kit", "bike.mass"]))
             .filter_map(|place| wheel::wheel(given, place))
             .collect(),
     }

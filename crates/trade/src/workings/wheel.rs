@@ -12,6 +12,7 @@ use knockon_engine::wheel::{pressure, tyre};
 use serde::Serialize;
 
 use super::{Given, known, own};
+use crate::fit::Fitting;
 
 /// Front or rear.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -108,14 +109,16 @@ pub struct SpokeWork {
     pub spokes: f64,
     /// Crosses.
     pub crosses: [f64; 2],
+    /// Lengths before the changes, where they were others.
+    pub before: Option<[f64; 2]>,
 }
 
 /// Most of a tyre's height that the model of its sinking holds for, as a part.
 const DROP: f64 = 0.15;
 
 pub(super) fn wheel(given: &Given<'_>, place: Place) -> Option<WheelWork> {
-    let (spokes, missing) = match spokes(given, place) {
-        Ok(spokes) => (spokes, Vec::new()),
+    let (spokes, missing) = match spokes(given.fitting, place) {
+        Ok(spokes) => (spokes.map(|spokes| after(spokes, given, place)), Vec::new()),
         Err(missing) => (None, missing),
     };
     let tension = tensions(given, place);
@@ -219,16 +222,24 @@ pub fn lacing_keys() -> impl Iterator<Item = String> {
 /// What is taken where a record is silent: a symmetrical rim, holes of 2.6 mm. Common practice, no source.
 const SILENT: [(&str, f64); 2] = [("rim_offset", 0.0), ("spoke_hole", 2.6)];
 
+/// With the lengths before the changes, where those are others by more than a tenth of a millimetre.
+fn after(spokes_after: SpokeWork, given: &Given<'_>, place: Place) -> SpokeWork {
+    let old = spokes(&Fitting::new(given.fitting.record(), &[]), place).ok().flatten();
+    let before = old.map(|old| old.lengths.map(|(length, _)| length));
+    let moved = |before: &[f64; 2]| {
+        before.iter().zip(&spokes_after.lengths).any(|(before, (after, _))| (after - before).abs() > 0.1)
+    };
+    SpokeWork { before: before.filter(moved), ..spokes_after }
+}
+
 /// Both sides' spokes, or the keys that are missing; nothing where nobody began to tell.
-fn spokes(given: &Given<'_>, place: Place) -> Result<Option<SpokeWork>, Vec<&'static str>> {
+fn spokes(fitting: &Fitting<'_>, place: Place) -> Result<Option<SpokeWork>, Vec<&'static str>> {
     let key = |what: &str| format!("{}{what}", place.group());
     let figures = LACED.map(|what| {
         let silent = SILENT.iter().find(|(name, _)| *name == what).map(|(_, value)| (*value, 0.0));
-        given.fitting.figure(&key(what)).map(|figure| (figure.value, figure.uncertainty)).or(silent)
+        fitting.figure(&key(what)).map(|figure| (figure.value, figure.uncertainty)).or(silent)
     });
-    if given.fitting.figure(&key("rim_diameter")).is_none()
-        && given.fitting.figure(&key("flange_left")).is_none()
-    {
+    if fitting.figure(&key("rim_diameter")).is_none() && fitting.figure(&key("flange_left")).is_none() {
         return Ok(None);
     }
     let missing: Vec<&'static str> = LACED
@@ -252,6 +263,7 @@ fn spokes(given: &Given<'_>, place: Place) -> Result<Option<SpokeWork>, Vec<&'st
         left_over_right: of(4).0 * 100.0,
         spokes: value(2),
         crosses: [value(6), value(9)],
+        before: None,
     };
     Ok(work.lengths.iter().all(|(length, _)| length.is_finite()).then_some(work))
 }

@@ -151,8 +151,11 @@ fn laced(name: &str, spokes: &SpokeWork) -> String {
     } else {
         format!("the right ones pull with {} % of the left ones", number(10_000.0 / ratio, 0))
     };
+    let before = spokes.before.map_or_else(String::new, |[left, right]| {
+        format!(" Before they were {} mm and {} mm.", number(left, 1), number(right, 1))
+    });
     format!(
-        "The {name} wheel's {} spokes are {} ±{} mm long on the left and {} ±{} mm on the right; {tension}.",
+        "The {name} wheel's {} spokes are {} ±{} mm long on the left and {} ±{} mm on the right; {tension}.{before}",
         number(spokes.spokes, 0),
         number(left.0, 1),
         number(left.1.max(0.1), 1),

@@ -110,7 +110,7 @@ pub fn knock_ons(sheet: &Sheet, words: Words, most: f64) -> Table {
     let least = most - super::GUTTER - super::COLUMN;
     let mut width = least;
     if sheet.knock_ons.is_empty() {
-        let said = paragraph("Nothing that was computed moves.", words.body, Tint::Ink, least);
+        let said = paragraph(crate::figure::nothing_moves(sheet), words.body, Tint::Ink, least);
         blocks.push(Block { head: vec![words.heading("What moves", Tint::Ink, least)], rows: said });
     } else {
         let (block, asked) = moved(sheet, words, most);
