@@ -126,7 +126,7 @@ impl<T: Scalar> Layout<T> {
     /// ```
     /// use knockon_engine::drivetrain::layout::{Joints, Layout, Wheel};
     /// use knockon_engine::geometry::point::FramePoint;
-    /// let wheel = |x, teeth| Wheel { centre: FramePoint { x, y: 0.0 }, teeth, with_ring: true };
+    /// let wheel = |x: f64, teeth: f64| Wheel { centre: FramePoint { x, y: 0.0 }, teeth, with_ring: true };
     /// let plain = Layout {
     ///     ring: wheel(0.0, 20.0), tight: vec![], cog: wheel(-381.0, 20.0), slack: vec![],
     ///     cranks_per_ring: 1.0, inner_efficiency: 1.0,
@@ -224,7 +224,7 @@ impl<T: Scalar> Layout<T> {
     /// ```
     /// # use knockon_engine::drivetrain::layout::{Layout, Wheel};
     /// # use knockon_engine::geometry::point::FramePoint;
-    /// # let wheel = |x, teeth| Wheel { centre: FramePoint { x, y: 0.0 }, teeth, with_ring: true };
+    /// # let wheel = |x: f64, teeth: f64| Wheel { centre: FramePoint { x, y: 0.0 }, teeth, with_ring: true };
     /// # let plain = Layout {
     /// #     ring: wheel(0.0, 20.0), tight: vec![], cog: wheel(-381.0, 20.0), slack: vec![],
     /// #     cranks_per_ring: 1.0, inner_efficiency: 1.0,
