@@ -118,7 +118,9 @@ const DROP: f64 = 0.15;
 
 pub(super) fn wheel(given: &Given<'_>, place: Place) -> Option<WheelWork> {
     let (spokes, missing) = match spokes(given.fitting, place) {
-        Ok(spokes) => (spokes.map(|spokes| after(spokes, given, place)), Vec::new()),
+        Ok(spokes) => {
+            (spokes.map(|spokes| SpokeWork { before: before(&spokes, given, place), ..spokes }), Vec::new())
+        }
         Err(missing) => (None, missing),
     };
     let tension = tensions(given, place);
@@ -222,14 +224,12 @@ pub fn lacing_keys() -> impl Iterator<Item = String> {
 /// What is taken where a record is silent: a symmetrical rim, holes of 2.6 mm. Common practice, no source.
 const SILENT: [(&str, f64); 2] = [("rim_offset", 0.0), ("spoke_hole", 2.6)];
 
-/// With the lengths before the changes, where those are others by more than a tenth of a millimetre.
-fn after(spokes_after: SpokeWork, given: &Given<'_>, place: Place) -> SpokeWork {
-    let old = spokes(&Fitting::new(given.fitting.record(), &[]), place).ok().flatten();
-    let before = old.map(|old| old.lengths.map(|(length, _)| length));
-    let moved = |before: &[f64; 2]| {
-        before.iter().zip(&spokes_after.lengths).any(|(before, (after, _))| (after - before).abs() > 0.1)
-    };
-    SpokeWork { before: before.filter(moved), ..spokes_after }
+/// Lengths before the changes, where one of them was another by more than a tenth of a millimetre.
+fn before(after: &SpokeWork, given: &Given<'_>, place: Place) -> Option<[f64; 2]> {
+    let old = spokes(&Fitting::new(given.fitting.record(), &[]), place).ok()??;
+    let before = old.lengths.map(|(length, _)| length);
+    let moved = before.iter().zip(&after.lengths).any(|(before, (after, _))| (after - before).abs() > 0.1);
+    moved.then_some(before)
 }
 
 /// Both sides' spokes, or the keys that are missing; nothing where nobody began to tell.

@@ -98,21 +98,30 @@ fn wear(findings: &Findings, chain: &ChainWork) -> Option<String> {
 }
 
 fn table(chain: &ChainWork) -> Table {
-    let row = |label: &str, before: Option<f64>, after: Option<f64>, decimals: i32| {
-        vec![label.to_owned(), cell(before, decimals), cell(after, decimals)]
+    let moves = chain.needed[0] != chain.needed[1] || chain.capacity_needed[0] != chain.capacity_needed[1];
+    let both = |label: &str, values: [Option<f64>; 2], decimals: i32| {
+        let before = moves.then(|| cell(values[0], decimals));
+        values[1].map(|_| {
+            [label.to_owned()].into_iter().chain(before).chain([cell(values[1], decimals)]).collect()
+        })
     };
-    let rows = [
-        row("Pieces asked for, not rounded", chain.needed[0], chain.needed[1], 1),
-        row("Pieces asked for", chain.order[0], chain.order[1], 0),
-        row("Pieces on the bike", None, chain.pieces, 0),
-        row("Teeth to take up", chain.capacity_needed[0], chain.capacity_needed[1], 0),
-        row("Teeth that the derailleur takes up", None, chain.capacity, 0),
-        row("Largest cog", None, chain.largest_cog, 0),
-        row("Largest cog of the derailleur", None, chain.largest_cog_allowed, 0),
+    let after = |label: &str, value: Option<f64>| {
+        let before = moves.then(String::new);
+        value.map(|_| [label.to_owned()].into_iter().chain(before).chain([cell(value, 0)]).collect())
+    };
+    let rows: [Option<Vec<String>>; 7] = [
+        both("Pieces asked for, not rounded", chain.needed, 1),
+        both("Pieces asked for", chain.order, 0),
+        after("Pieces on the bike", chain.pieces),
+        both("Teeth to take up", chain.capacity_needed, 0),
+        after("Teeth that the derailleur takes up", chain.capacity),
+        after("Largest cog", chain.largest_cog),
+        after("Largest cog of the derailleur", chain.largest_cog_allowed),
     ];
+    let head: &[&str] = if moves { &["", "Before", "After"] } else { &["", "Figure"] };
     Table {
-        title: "Before and after".to_owned(),
-        head: ["", "Before", "After"].map(str::to_owned).to_vec(),
-        rows: rows.into_iter().filter(|row| row[1..].iter().any(|cell| cell != "–")).collect(),
+        title: if moves { "Before and after" } else { "Pieces and teeth" }.to_owned(),
+        head: head.iter().map(|head| (*head).to_owned()).collect(),
+        rows: rows.into_iter().flatten().collect(),
     }
 }
