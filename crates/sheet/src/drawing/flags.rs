@@ -325,6 +325,30 @@ mod tests {
             .prop_map(|(letters, x, y)| Group { letters: vec!['A'; letters], anchor: Point::new(x, y) })
     }
 
+    /// Groups that once were swapped between two rows for ever, as each swap moved both rows.
+    #[test]
+    fn groups_that_once_went_to_and_fro_settle() {
+        let groups = [
+            (1, 16.3, 52.5),
+            (2, 119.2, 56.9),
+            (1, 48.9, 5.1),
+            (1, 50.8, 75.3),
+            (3, 81.6, 61.5),
+            (1, 104.8, 20.7),
+            (2, 142.2, 56.8),
+            (1, 106.0, 23.8),
+            (1, 111.6, 39.4),
+            (3, 112.9, 12.3),
+        ]
+        .map(|(letters, x, y)| Group { letters: vec!['A'; letters], anchor: Point::new(x, y) });
+        for width in 60..400 {
+            let style = &Style::PHONE;
+            let width = f64::from(width);
+            let row = Rect::new(0.0, -row_height(&groups, width, style), width, -style.gap * 0.6);
+            assert_eq!(in_row(&groups, row, style).len(), groups.len());
+        }
+    }
+
     proptest! {
         /// However many groups stand in however many rows: the search for their order ends, each stands once, and no swap of two
         /// of a width would shorten the leaders.
