@@ -99,24 +99,23 @@ fn wear(findings: &Findings, chain: &ChainWork) -> Option<String> {
 
 fn table(chain: &ChainWork) -> Table {
     let moves = chain.needed[0] != chain.needed[1] || chain.capacity_needed[0] != chain.capacity_needed[1];
-    let both = |label: &str, values: [Option<f64>; 2], decimals: i32| {
-        let before = moves.then(|| cell(values[0], decimals));
-        values[1].map(|_| {
-            [label.to_owned()].into_iter().chain(before).chain([cell(values[1], decimals)]).collect()
-        })
+    let row = |label: &str, before: String, after: Option<f64>, decimals: i32| {
+        after?;
+        let cells = [before].into_iter().filter(|_| moves).chain([cell(after, decimals)]);
+        Some([label.to_owned()].into_iter().chain(cells).collect())
     };
-    let after = |label: &str, value: Option<f64>| {
-        let before = moves.then(String::new);
-        value.map(|_| [label.to_owned()].into_iter().chain(before).chain([cell(value, 0)]).collect())
+    let both = |label: &str, [before, after]: [Option<f64>; 2], decimals: i32| {
+        row(label, cell(before, decimals), after, decimals)
     };
+    let now = |label: &str, value: Option<f64>| row(label, String::new(), value, 0);
     let rows: [Option<Vec<String>>; 7] = [
         both("Pieces asked for, not rounded", chain.needed, 1),
         both("Pieces asked for", chain.order, 0),
-        after("Pieces on the bike", chain.pieces),
+        now("Pieces on the bike", chain.pieces),
         both("Teeth to take up", chain.capacity_needed, 0),
-        after("Teeth that the derailleur takes up", chain.capacity),
-        after("Largest cog", chain.largest_cog),
-        after("Largest cog of the derailleur", chain.largest_cog_allowed),
+        now("Teeth that the derailleur takes up", chain.capacity),
+        now("Largest cog", chain.largest_cog),
+        now("Largest cog of the derailleur", chain.largest_cog_allowed),
     ];
     let head: &[&str] = if moves { &["", "Before", "After"] } else { &["", "Figure"] };
     Table {

@@ -7,8 +7,10 @@ use std::ops::Range;
 use kurbo::{BezPath, Circle, Point, Rect, Size};
 use plotters::coord::types::RangedCoordf64;
 use plotters::prelude::{
-    Cartesian2d, ChartBuilder, ChartContext, DrawingBackend, IntoDrawingArea, LabelAreaPosition, RGBColor,
+    Cartesian2d, ChartBuilder, ChartContext, DrawingBackend, IntoDrawingArea, IntoFont, LabelAreaPosition,
+    RGBColor,
 };
+use plotters::style::TRANSPARENT;
 use plotters::style::text_anchor::{HPos, VPos};
 use plotters_backend::{BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingErrorKind};
 
@@ -53,6 +55,41 @@ pub(in crate::drawing) fn on_field(
     if let Ok(mut context) = built {
         what(&mut context);
     }
+}
+
+/// Axes and grid with figures of this type, about `levels` of them upwards; figures along are written by `along`.
+pub(in crate::drawing) fn axes(
+    context: &mut Context,
+    lettering: Type,
+    levels: usize,
+    level_lines: bool,
+    along: &dyn Fn(f64) -> String,
+) {
+    let figures = ("sans-serif", f64::from(lettering.size) * FINE).into_font().color(&colour(Ink::Fine));
+    let mut mesh = context.configure_mesh();
+    if !level_lines {
+        mesh.disable_y_mesh();
+    }
+    // What the recorder draws cannot fail.
+    let _ = mesh
+        .x_labels(7)
+        .y_labels(levels)
+        .max_light_lines(0)
+        .bold_line_style(colour(Ink::Rule))
+        .light_line_style(TRANSPARENT)
+        .axis_style(colour(Ink::Fine))
+        .label_style(figures)
+        .set_all_tick_mark_size(FINE as u32 * 4)
+        .x_label_formatter(&|value| along(*value))
+        .y_label_formatter(&|value| figure(*value, 2))
+        .draw();
+}
+
+/// A figure on an axis: no more digits than it needs.
+pub(in crate::drawing) fn figure(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".to_owned() } else { text.replace('-', "−") }
 }
 
 /// Records into a scene.

@@ -3,10 +3,9 @@
 use std::ops::Range;
 
 use kurbo::{Point, Rect, Size};
-use plotters::prelude::{IntoFont, LineSeries, Polygon};
-use plotters::style::TRANSPARENT;
+use plotters::prelude::{LineSeries, Polygon};
 
-use super::backend::{Context, FINE, colour, on_field};
+use super::backend::{Context, axes, colour, figure, on_field};
 use crate::drawing::clearance::{overlap, touches};
 use crate::drawing::scene::{Anchor, Form, Group, Ink, Item, Scene, Text, Tint};
 use crate::drawing::svg::{self, Said};
@@ -95,24 +94,8 @@ impl Plot {
         let bounded = |scene: &mut Scene, what: &dyn Fn(&mut Context)| {
             on_field(scene, (SIZE, self.field), (&self.travel, &self.values), what);
         };
-        bounded(scene, &|context| {
-            let figures =
-                ("sans-serif", f64::from(FIGURES.size) * FINE).into_font().color(&colour(Ink::Fine));
-            // What the recorder draws cannot fail.
-            let _ = context
-                .configure_mesh()
-                .x_labels(7)
-                .y_labels(5)
-                .max_light_lines(0)
-                .bold_line_style(colour(Ink::Rule))
-                .light_line_style(TRANSPARENT)
-                .axis_style(colour(Ink::Fine))
-                .label_style(figures)
-                .set_all_tick_mark_size(FINE as u32 * 4)
-                .x_label_formatter(&|value| figure(*value, 0, self.travel.end < 20.0))
-                .y_label_formatter(&|value| figure(*value, 0, true))
-                .draw();
-        });
+        let decimals = if self.travel.end < 20.0 { 2 } else { 0 };
+        bounded(scene, &|context| axes(context, FIGURES, 5, true, &|travel| figure(travel, decimals)));
         bounded(curves, &|context| {
             for band in self.bands(&chart.after) {
                 let _ = context.draw_series([Polygon::new(band, colour(Ink::Band))]);
@@ -189,13 +172,6 @@ fn pieces(curve: &[Place]) -> Vec<&[Place]> {
         .split(|place| !(place.value.is_finite() && place.travel.is_finite()))
         .filter(|piece| piece.len() > 1)
         .collect()
-}
-
-/// A figure on an axis: no more digits than it needs.
-fn figure(value: f64, decimals: usize, fine: bool) -> String {
-    let text = if fine { format!("{value:.2}") } else { format!("{value:.decimals$}") };
-    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if text == "-0" { "0".to_owned() } else { text.replace('-', "−") }
 }
 
 /// From nothing to the longer of both travels.

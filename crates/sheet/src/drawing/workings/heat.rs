@@ -3,12 +3,11 @@
 use std::ops::Range;
 
 use kurbo::{BezPath, Point, Rect, Size};
-use plotters::prelude::{IntoFont, LineSeries};
-use plotters::style::TRANSPARENT;
+use plotters::prelude::LineSeries;
 
 use super::heat_words::{BEHIND, End, ends, name_ends, name_levels};
 use super::{MARGIN, STRONG, WIDTH, WORDS, known, quiet};
-use crate::drawing::ride::backend::{Context, FINE, colour, on_field};
+use crate::drawing::ride::backend::{Context, axes, colour, figure, on_field};
 use crate::drawing::scene::{Anchor, Form, Ink, Scene, Text, Tint};
 use crate::part::{HeatChart, HeatCurve};
 
@@ -31,7 +30,9 @@ pub(super) fn compose(chart: &HeatChart) -> (Scene, Size) {
     let field = Rect::new(LEFT, TOP, SIZE.width - right, SIZE.height - FOOT);
     let plot = Plot { field, minutes: minutes(chart), degrees: degrees(chart) };
     let mut scene = Scene::default();
-    plot.on(&mut scene, &|context| mesh(context, chart.levels.is_empty()));
+    // No level lines in the grid where they could be taken for levels at which something happens.
+    let level_lines = chart.levels.is_empty();
+    plot.on(&mut scene, &|context| axes(context, WORDS, 6, level_lines, &|minutes| figure(minutes, 2)));
     scene.draw(Ink::Band, Form::Path(plot.bands(chart)));
     let mut lines = plot.levels(&mut scene, chart);
     plot.on(&mut scene, &|context| curves(context, chart));
@@ -111,28 +112,6 @@ impl Plot {
     }
 }
 
-/// Axes and grid; no level lines in the grid where they could be taken for levels at which something happens.
-fn mesh(context: &mut Context, with_level_lines: bool) {
-    let figures = ("sans-serif", f64::from(WORDS.size) * FINE).into_font().color(&colour(Ink::Fine));
-    let mut mesh = context.configure_mesh();
-    if !with_level_lines {
-        mesh.disable_y_mesh();
-    }
-    // What the recorder draws cannot fail.
-    let _ = mesh
-        .x_labels(7)
-        .y_labels(6)
-        .max_light_lines(0)
-        .bold_line_style(colour(Ink::Rule))
-        .light_line_style(TRANSPARENT)
-        .axis_style(colour(Ink::Fine))
-        .label_style(figures)
-        .set_all_tick_mark_size(FINE as u32 * 4)
-        .x_label_formatter(&|value| figure(*value))
-        .y_label_formatter(&|value| figure(*value))
-        .draw();
-}
-
 /// What lies on top comes last: the first curve as it is now.
 fn curves(context: &mut Context, chart: &HeatChart) {
     let before = chart.curves.iter().map(|curve| (Ink::Before, before(curve)));
@@ -143,13 +122,6 @@ fn curves(context: &mut Context, chart: &HeatChart) {
             let _ = context.draw_series(LineSeries::new(points, colour(ink)));
         }
     }
-}
-
-/// A figure on an axis, with no more digits than it needs.
-pub(super) fn figure(value: f64) -> String {
-    let text = format!("{value:.2}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.replace('-', "−") }
 }
 
 pub(super) fn before(curve: &HeatCurve) -> Vec<Vec<[f64; 2]>> {

@@ -2,8 +2,9 @@
 
 use kurbo::{Point, Vec2};
 
-use super::heat::{Plot, SIZE, after, before, figure};
+use super::heat::{Plot, SIZE, after, before};
 use super::{MARGIN, Room, STRONG, WIDTH, WORDS, known, quiet};
+use crate::drawing::ride::backend::figure;
 use crate::drawing::scene::{Anchor, Ink, Scene, Text, Tint};
 use crate::lettering::Type;
 use crate::part::HeatChart;
@@ -96,7 +97,7 @@ pub(super) fn name_levels(
 ) -> f64 {
     let mut height = SIZE.height;
     for (words, level) in chart.levels.iter().filter(|(_, level)| known(*level)) {
-        let degrees = format!("{}\u{a0}°C", figure(*level));
+        let degrees = format!("{}\u{a0}°C", figure(*level, 2));
         let room = Room { within: plot.field.inflate(-3.0, 0.0), lines };
         let y = plot.at(0.0, *level).y;
         let at_line = [1.0, 0.55, 0.4].into_iter().find_map(|share| {
