@@ -12,7 +12,8 @@
 //! - [`quantity`]: every quantity that can be a knock-on, and their joint evaluation;
 //! - [`requirement`]: limits and their margins; [`press_fit`]: what holds a pressed part; [`change`]: what one step does to a bike;
 //! - [`comparison`]: before and after; [`tolerance`]: first- and second-order propagation, by identity of the inputs;
-//! - [`attribution`]: which change did what; [`chart`]: solving and auditing a geometry chart.
+//! - [`attribution`]: which change did what; [`chart`]: solving and auditing a geometry chart;
+//! - [`search`]: backwards, from what is wanted to the parts that give it.
 //!
 //! What may not: files, clocks, threads, randomness, text for people. Lengths are millimetres, angles radians.
 //! Axes: x forward, y up, z to the rider's right; angles counter-clockwise seen from the right, except the
@@ -35,6 +36,7 @@ pub mod quantity;
 pub mod requirement;
 pub mod rider;
 pub mod road;
+pub mod search;
 pub mod suspension;
 pub mod tolerance;
 pub mod wheel;

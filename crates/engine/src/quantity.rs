@@ -190,25 +190,38 @@ pub fn evaluate_at<T: Scalar>(
 ) -> Quantities<T> {
     let placed = Placed::new(bike, linkage);
     let cockpit = Cockpit::new(bike, &placed.points);
-    let (mut quantities, load) = standing_on(bike, &placed.points, &cockpit);
+    evaluate_placed(&placed, cockpit.grip, cockpit.hand_out, rests)
+}
+
+/// [`evaluate_at`] with the hand where it is said to be, whatever stem and bar are.
+pub(crate) fn evaluate_placed<T: Scalar>(
+    placed: &Placed<'_, T>,
+    grip: FramePoint<T>,
+    hand_out: T,
+    rests: Option<&Rests>,
+) -> Quantities<T> {
+    let (bike, linkage) = (placed.bike, placed.linkage);
+    let (mut quantities, load) = standing_on(bike, &placed.points, grip, hand_out);
     drivetrain::quantities::put(bike, linkage, &mut quantities);
     brake::quantities::put(bike, &load, &mut quantities);
     wheel::quantities::put(bike, &mut quantities);
-    ride(&placed, cockpit.grip, rests, &mut quantities);
+    ride(placed, grip, rests, &mut quantities);
     quantities
 }
 
 /// Geometry and position with the suspension extended; the other quantities are NaN.
 pub fn standing<T: Scalar>(bike: &Bike<T>) -> Quantities<T> {
     let points = FramePoints::new(bike, T::from(0.0));
-    standing_on(bike, &points, &Cockpit::new(bike, &points)).0
+    let cockpit = Cockpit::new(bike, &points);
+    standing_on(bike, &points, cockpit.grip, cockpit.hand_out).0
 }
 
 /// The same, and where the centre of mass of bike and rider is.
-fn standing_on<T: Scalar>(
+pub(crate) fn standing_on<T: Scalar>(
     bike: &Bike<T>,
     points: &FramePoints<T>,
-    cockpit: &Cockpit<T>,
+    grip: FramePoint<T>,
+    hand_out: T,
 ) -> (Quantities<T>, Load<T>) {
     let mut quantities = [T::from(f64::NAN); Quantity::COUNT];
     let stance = Stance::on(bike, points.front_axle, points.rear_axle);
@@ -220,7 +233,7 @@ fn standing_on<T: Scalar>(
     let bottom_bracket_height = stance.bottom_bracket_height();
     let wheelbase = stance.wheelbase();
 
-    let grip = stance.from_bottom_bracket(cockpit.grip);
+    let grip = stance.from_bottom_bracket(grip);
     let hip = stance.from_bottom_bracket(rider::saddle_top(bike));
     let saddle = stance.from_bottom_bracket(rider::saddle_reference(bike));
     let mass = stance.from_bottom_bracket(FramePoint { x: bike.mass_ahead, y: bike.mass_above });
@@ -240,7 +253,7 @@ fn standing_on<T: Scalar>(
         steering.wheel_flop,
         grip.y,
         grip.x,
-        cockpit.hand_out * 2.0,
+        hand_out * 2.0,
         grip.x - saddle.x,
         saddle.y - grip.y,
         -saddle.x,

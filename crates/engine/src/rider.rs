@@ -21,7 +21,7 @@ pub fn saddle_reference<T: Scalar>(bike: &Bike<T>) -> FramePoint<T> {
 /// Interior angle, radians, between sides `a` and `b` of a triangle whose third side is `c` (law of cosines).
 /// NaN when no such triangle exists: the limbs do not reach.
 #[inline]
-fn angle_between<T: Scalar>(a: T, b: T, c: T) -> T {
+pub(crate) fn angle_between<T: Scalar>(a: T, b: T, c: T) -> T {
     ((a * a + b * b - c * c) / (a * b * 2.0)).acos()
 }
 
@@ -49,13 +49,19 @@ pub fn hip_angle<T: Scalar>(bike: &Bike<T>, seat_angle: T) -> T {
     bike.torso_lean + seat_angle - angle_between(bike.thigh, reach, bike.lower_leg)
 }
 
+/// The shoulder, seen from where `hip` is seen from, for a torso that keeps its lean.
+#[inline]
+pub(crate) fn shoulder<T: Scalar>(bike: &Bike<T>, hip: FrameVector<T>) -> FrameVector<T> {
+    let (sin, cos) = bike.torso_lean.sin_cos();
+    FrameVector { x: hip.x + bike.torso * cos, y: hip.y + bike.torso * sin }
+}
+
 /// Interior elbow angle, radians (π is a straight arm), for a torso that keeps its lean. `hip` and `grip` are
 /// displacements from the bottom bracket on the ground. Arms are taken in the side plane.
 #[inline]
 pub fn elbow_angle<T: Scalar>(bike: &Bike<T>, hip: FrameVector<T>, grip: FrameVector<T>) -> T {
-    let (sin, cos) = bike.torso_lean.sin_cos();
-    let dx = hip.x + bike.torso * cos - grip.x;
-    let dy = hip.y + bike.torso * sin - grip.y;
+    let shoulder = shoulder(bike, hip);
+    let (dx, dy) = (shoulder.x - grip.x, shoulder.y - grip.y);
     angle_between(bike.upper_arm, bike.forearm, (dx * dx + dy * dy).sqrt())
 }
 

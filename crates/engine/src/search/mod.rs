@@ -1,0 +1,360 @@
+//! Backwards: which parts give the wanted result. Exact over the whole space of choices.
+//!
+//! A combination takes one choice from each slot. It is judged by how far it misses what is wanted, by how many things are touched for it
+//! and by what it costs; kept are those that fewer than `depth` others are at least as good as in every way. Limits are kept: what a
+//! combination breaks that the bike keeps now, it is not.
+//!
+//! The space is not walked one by one. Where the hand goes is a sum: the headset's top with the frame on its wheels, where spacers and stem
+//! hold the bar, where the bar puts the hand. So the slots fall into three groups. Each combination of the frame's group is stood on the
+//! ground once; those of the other two are points in boxes ([`tree`]), and two boxes whose best sum cannot be worth keeping are left
+//! behind with everything in them (branch and bound). Nothing that could be kept is ever left out: a test holds this against every
+//! combination by itself.
+
+mod aim;
+mod frame;
+mod kept;
+mod space;
+mod tree;
+
+use std::ops::ControlFlow;
+
+use crate::bike::Bike;
+use crate::cockpit::{hand, mount};
+use crate::requirement::Allowances;
+use crate::suspension::linkage::Linkage;
+
+pub use aim::Aim;
+pub use space::{Choice, Slot};
+
+use frame::{AsItIs, Frame};
+use kept::{Kept, Member, Worth};
+use space::{Combinations, Group};
+use tree::{Node, Point, Tree};
+
+/// What is wanted, and what may be done for it.
+#[derive(Clone, Copy, Debug)]
+pub struct Wanted<'a> {
+    /// The bike as it is.
+    pub bike: &'a Bike<f64>,
+    /// Its linkage, where somebody measured one.
+    pub linkage: Option<&'a Linkage<f64>>,
+    /// The slots. Those that spacers and stem fill, those that bar and hands fill and all others are three groups; two slots of
+    /// one group that set the same measure act in their order.
+    pub slots: &'a [Slot],
+    /// What is wanted.
+    pub aims: &'a [Aim],
+    /// The figures that the limits carry.
+    pub allow: &'a Allowances,
+    /// Least height of spacers above the stem, mm.
+    pub above_least: f64,
+    /// So many things may be touched.
+    pub most_touched: u32,
+    /// All together may cost this much.
+    pub most_price: f64,
+    /// A combination is kept while fewer than so many others are at least as good in every way: 1 is the Pareto front.
+    pub depth: usize,
+}
+
+impl Wanted<'_> {
+    /// How many combinations there are.
+    pub fn combinations(&self) -> u64 {
+        self.slots.iter().fold(1, |product, slot| product.saturating_mul(slot.choices.len() as u64))
+    }
+
+    fn refuses(&self, worth: &Worth) -> bool {
+        worth.touched > self.most_touched || worth.price > self.most_price
+    }
+
+    fn only_standing(&self) -> bool {
+        self.aims.iter().all(|aim| frame::is_standing(aim.quantity))
+    }
+
+    fn needs_sag(&self) -> bool {
+        !self.only_standing()
+    }
+}
+
+/// A combination that was kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Found {
+    /// The choice of every slot, in their order.
+    pub picks: Vec<usize>,
+    /// Root of the sum of the squared misses of all aims; 0 where all is as wanted.
+    pub miss: f64,
+    /// The same of the distances from the middles of what is wanted.
+    pub off_middle: f64,
+    /// How many things are touched.
+    pub touched: u32,
+    /// What it costs.
+    pub price: f64,
+}
+
+/// How far a search has come.
+#[derive(Debug)]
+pub struct Progress<'a> {
+    /// Combinations that are settled, looked at or ruled out.
+    pub settled: u64,
+    /// All combinations.
+    pub of: u64,
+    /// Least miss so far; infinite where nothing was found yet.
+    pub least_miss: f64,
+    so_far: &'a Search<'a>,
+}
+
+impl Progress<'_> {
+    /// What is worth keeping of the combinations that are settled, by their miss.
+    pub fn found(&self) -> Vec<Found> {
+        self.so_far.found()
+    }
+}
+
+/// The search was told to stop.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stopped;
+
+/// Finds the combinations that are worth keeping, by their miss. `watch` is asked now and then whether to go on.
+///
+/// ```
+/// # use std::ops::ControlFlow;
+/// # use knockon_engine::{bike::{Bike, Parameter}, change::Step, quantity::Quantity, requirement::Allowances};
+/// # use knockon_engine::search::{Aim, Choice, Slot, Wanted, search};
+/// let mut bike = Bike::unknown();
+/// (bike.saddle_height, bike.crank_length) = (735.0, 170.0);
+/// let crank = |length: f64| Choice { steps: vec![Step::Set(Parameter::CrankLength, length)], touched: 1, price: 90.0 };
+/// let slots = [Slot { choices: vec![Choice::as_it_is(), crank(165.0), crank(160.0), crank(155.0)] }];
+/// let aims = [Aim { quantity: Quantity::SaddleToPedal, range: [894.0, 896.0], scale: 5.0 }];
+/// let allow = Allowances { same_clamp: 0.15, tyre_gap: 6.0, bottom_gap: 5.0 };
+/// # let (bike, allow) = (&bike, &allow);
+/// let wanted = Wanted { bike, linkage: None, slots: &slots, aims: &aims, allow, above_least: 0.0,
+///     most_touched: 5, most_price: f64::INFINITY, depth: 1 };
+/// let found = search(&wanted, &mut |_| ControlFlow::Continue(())).unwrap();
+/// // 160 mm does it; touching nothing is 9 mm off, but costs nothing.
+/// assert_eq!(found.iter().map(|it| (it.picks[0], it.miss)).collect::<Vec<_>>(), [(2, 0.0), (0, 1.8)]);
+/// ```
+///
+/// # Errors
+/// When `watch` says to stop.
+pub fn search(
+    wanted: &Wanted<'_>,
+    watch: &mut dyn FnMut(&Progress<'_>) -> ControlFlow<()>,
+) -> Result<Vec<Found>, Stopped> {
+    let mut search = Search::new(wanted);
+    search.run(watch)?;
+    Ok(search.found())
+}
+
+/// So many boxes are looked at between two looks at the watch.
+const BETWEEN_LOOKS: u32 = 1 << 14;
+/// So many combinations of the frame's group are stood on the ground before the best of them are searched.
+const AT_ONCE: u64 = 4096;
+
+#[derive(Debug)]
+struct Search<'a> {
+    wanted: &'a Wanted<'a>,
+    frames: Combinations<'a>,
+    mounts: Combinations<'a>,
+    hands: Combinations<'a>,
+    /// Spacers and stems, and the bars that go into their clamps.
+    pairs: Vec<(Tree, usize)>,
+    hand_trees: Vec<Tree>,
+    kept: Kept,
+    settled: u64,
+    looks: u32,
+}
+
+type Watch<'w> = &'w mut dyn FnMut(&Progress<'_>) -> ControlFlow<()>;
+
+impl<'a> Search<'a> {
+    fn new(wanted: &'a Wanted<'a>) -> Self {
+        let [frames, mounts, hands] = [Group::Frame, Group::Mount, Group::Hand]
+            .map(|group| Combinations::of(group, wanted.slots));
+        let before = AsItIs::new(wanted);
+        let mount_points = mount_points(wanted, &mounts, &before);
+        let mut hand_trees = Vec::new();
+        let hand_points = hand_points(wanted, &hands);
+        let clamps: Vec<f64> = hand_points.iter().map(|(clamp, _)| *clamp).collect();
+        for (_, points) in hand_points {
+            hand_trees.push(Tree::new(points));
+        }
+        let mut pairs = Vec::new();
+        for (clamp, points) in mount_points {
+            for (tree, bar) in clamps.iter().enumerate() {
+                // Where one of the two is not known, nothing speaks against it; where they differ on the bike already, neither.
+                let as_it_is = clamp == wanted.bike.stem_bar_clamp && *bar == wanted.bike.bar_clamp;
+                let differ = (clamp - bar).abs() > wanted.allow.same_clamp;
+                if as_it_is || !differ {
+                    pairs.push((Tree::new(points.clone()), tree));
+                }
+            }
+        }
+        Search { wanted, frames, mounts, hands, pairs, hand_trees, kept: Kept::new(wanted.depth), settled: 0, looks: 0 }
+    }
+
+    fn run(&mut self, watch: Watch<'_>) -> Result<(), Stopped> {
+        let before = AsItIs::new(self.wanted);
+        let (count, mut steps) = (self.frames.count(), Vec::new());
+        let per_frame = self.mounts.count().saturating_mul(self.hands.count());
+        let mut from = 0;
+        while from < count {
+            let to = (from + AT_ONCE).min(count);
+            let mut stood = Vec::new();
+            for number in from..to {
+                let (touched, price) = self.frames.sum(number, &mut steps);
+                if let Some(frame) = Frame::new(self.wanted, &steps, &before) {
+                    stood.push(Frame { touched, price, number, ..frame });
+                } else {
+                    self.settled += per_frame;
+                }
+                if number % 64 == 0 {
+                    self.look(watch)?;
+                }
+            }
+            stood.sort_by(|a, b| a.settled.miss.total_cmp(&b.settled.miss).then(a.touched.cmp(&b.touched)));
+            for frame in &stood {
+                let settled = self.settled;
+                for pair in 0..self.pairs.len() {
+                    self.descend_from_roots(frame, pair, watch)?;
+                }
+                self.settled = settled + per_frame;
+            }
+            from = to;
+        }
+        Ok(())
+    }
+
+    fn descend_from_roots(&mut self, frame: &Frame, pair: usize, watch: Watch<'_>) -> Result<(), Stopped> {
+        let mut open = vec![(0, 0)];
+        while let Some((mount, hand)) = open.pop() {
+            self.looks += 1;
+            if self.looks >= BETWEEN_LOOKS {
+                self.look(watch)?;
+            }
+            let (mounts, hand_tree) = &self.pairs[pair];
+            let hands = &self.hand_trees[*hand_tree];
+            let (a, b) = (&mounts.nodes[mount], &hands.nodes[hand]);
+            let best = best(frame, a, b);
+            if a.stacked > frame.room || self.wanted.refuses(&best) || self.kept.rules_out(&best) {
+                self.settled += a.len() * b.len();
+                continue;
+            }
+            match (a.is_leaf(), b.is_leaf()) {
+                (true, true) => {
+                    for a in &mounts.points[a.start..a.end] {
+                        if a.stacked > frame.room {
+                            continue;
+                        }
+                        for b in &hands.points[b.start..b.end] {
+                            let worth = Worth {
+                                off: frame.off(a, b),
+                                touched: frame.touched + a.touched + b.touched,
+                                price: frame.price + a.price + b.price,
+                            };
+                            if self.wanted.refuses(&worth) {
+                                continue;
+                            }
+                            self.kept.offer(Member { worth, place: [frame.number, a.number, b.number] });
+                        }
+                    }
+                    self.settled += a.len() * b.len();
+                }
+                // The larger is opened; what promises more is looked at first, which is what is put down last.
+                (false, leaf) if leaf || a.len() >= b.len() => {
+                    let mut parts = a.children.map(|child| (frame.least(&mounts.nodes[child], b).miss, child));
+                    parts.sort_by(|x, y| y.0.total_cmp(&x.0));
+                    open.extend(parts.map(|(_, child)| (child, hand)));
+                }
+                _ => {
+                    let mut parts = b.children.map(|child| (frame.least(a, &hands.nodes[child]).miss, child));
+                    parts.sort_by(|x, y| y.0.total_cmp(&x.0));
+                    open.extend(parts.map(|(_, child)| (mount, child)));
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn look(&mut self, watch: Watch<'_>) -> Result<(), Stopped> {
+        self.looks = 0;
+        let least_miss = self.kept.members().first().map_or(f64::INFINITY, |it| it.worth.off.miss.sqrt());
+        let progress =
+            Progress { settled: self.settled, of: self.wanted.combinations(), least_miss, so_far: self };
+        if watch(&progress).is_break() { Err(Stopped) } else { Ok(()) }
+    }
+
+    fn found(&self) -> Vec<Found> {
+        let picks = |member: &Member| {
+            let mut picks = vec![0; self.wanted.slots.len()];
+            for (group, number) in [&self.frames, &self.mounts, &self.hands].into_iter().zip(member.place) {
+                for (slot, pick) in group.picks(number) {
+                    picks[slot] = pick;
+                }
+            }
+            picks
+        };
+        let members = self.kept.members().iter();
+        members
+            .map(|member| Found {
+                picks: picks(member),
+                miss: member.worth.off.miss.sqrt(),
+                off_middle: member.worth.off.middle.sqrt(),
+                touched: member.worth.touched,
+                price: member.worth.price,
+            })
+            .collect()
+    }
+}
+
+/// What no combination of two boxes is better than.
+#[inline]
+fn best(frame: &Frame, a: &Node, b: &Node) -> Worth {
+    Worth {
+        off: frame.least(a, b),
+        touched: frame.touched + a.touched + b.touched,
+        price: frame.price + a.price + b.price,
+    }
+}
+
+/// Points by the diameter that they clamp, or are clamped at.
+type ByClamp = Vec<(f64, Vec<Point>)>;
+
+fn put(all: &mut ByClamp, clamp: f64, point: Point) {
+    match all.iter_mut().find(|(known, _)| *known == clamp || (known.is_nan() && clamp.is_nan())) {
+        Some((_, points)) => points.push(point),
+        None => all.push((clamp, vec![point])),
+    }
+}
+
+fn mount_points(wanted: &Wanted<'_>, mounts: &Combinations<'_>, before: &AsItIs) -> ByClamp {
+    let (mut all, mut steps) = (Vec::new(), Vec::new());
+    for number in 0..mounts.count() {
+        let (touched, price) = mounts.sum(number, &mut steps);
+        let bike = if steps.is_empty() { *wanted.bike } else { wanted.bike.after(&steps) };
+        let over = bike.spacers_below - bike.spacers_allowed;
+        // What is on the bike already stays possible.
+        if over > before.spacers_over() + 1e-9 {
+            continue;
+        }
+        let mount = mount(&bike);
+        let stacked = bike.spacers_below + bike.stem_clamp_height + wanted.above_least;
+        // The stack as it is has room, whatever is asked for above it.
+        let stacked = if touched == 0 { stacked.min(before.stacked) } else { stacked };
+        // A hair of room: heights have been added up in another order.
+        let stacked = if stacked.is_nan() { f64::NEG_INFINITY } else { stacked - 1e-6 };
+        let point = Point { at: [mount.up, mount.forward, 0.0], touched, price, stacked, number };
+        put(&mut all, bike.stem_bar_clamp, point);
+    }
+    all
+}
+
+fn hand_points(wanted: &Wanted<'_>, hands: &Combinations<'_>) -> ByClamp {
+    let (mut all, mut steps) = (Vec::new(), Vec::new());
+    for number in 0..hands.count() {
+        let (touched, price) = hands.sum(number, &mut steps);
+        let bike = if steps.is_empty() { *wanted.bike } else { wanted.bike.after(&steps) };
+        let hand = hand(&bike, bike.bar_roll);
+        let point =
+            Point { at: [hand.x, hand.y, hand.out], touched, price, stacked: f64::NEG_INFINITY, number };
+        put(&mut all, bike.bar_clamp, point);
+    }
+    all
+}
