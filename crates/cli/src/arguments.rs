@@ -4,6 +4,7 @@ mod account;
 mod depth;
 mod inspect;
 mod open;
+mod reach_for;
 mod what_if;
 mod workshop;
 
@@ -15,6 +16,7 @@ pub(crate) use account::{Account, Password, Role};
 pub(crate) use depth::{Bolts, Brakes, Depth};
 pub(crate) use inspect::Inspect;
 pub(crate) use open::Open;
+pub(crate) use reach_for::ReachFor;
 pub(crate) use what_if::WhatIf;
 pub(crate) use workshop::{Backup, Export, Import, Restore};
 
@@ -39,6 +41,7 @@ Examples:
   knockon what-if larch.toml \"fork travel 170\" \"spacers below by -15\"
   knockon what-if larch.toml \"stem length 40\" --html sheet.html
   knockon what-if demo:larch-150 \"bar rise 40\" --json
+  knockon reach-for larch.toml \"grip stack +15\" \"grip reach unchanged ± 3\"
   knockon audit larch.toml
   knockon read-table table.csv --name Larch --out bikes
   knockon explain wheel_flop
@@ -80,6 +83,8 @@ pub(crate) enum Command {
     },
     /// Answer: what do these changes do to this bike?
     WhatIf(WhatIf),
+    /// Work backwards: which parts give the wanted result?
+    ReachFor(ReachFor),
     /// List every part and property that a change can name.
     Changes,
     /// Make records from a geometry table pasted as CSV or TSV.

@@ -46,6 +46,7 @@ fn main() -> ExitCode {
         Some(Command::Show { record }) => commands::show::run(record, &printer),
         Some(Command::Audit { record }) => commands::audit::run(record, &printer),
         Some(Command::WhatIf(what_if)) => commands::what_if::run(what_if, &printer),
+        Some(Command::ReachFor(given)) => commands::reach_for::run(given, &printer),
         Some(Command::Changes) => commands::changes::run(&printer),
         Some(Command::ReadTable(table)) => commands::read_table::run(table, &printer),
         Some(Command::Fits { record, list: Some(list), json, .. }) => {

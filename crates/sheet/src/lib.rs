@@ -4,6 +4,7 @@
 //! ([`picture::Picture`]), the words, and one writer per format. What may not: geometry of bikes,
 //! limits, parsing of records or changes (those are `engine` and `trade`), files, clocks, networks.
 
+pub mod backwards;
 pub mod compose;
 pub mod drawing;
 mod figure;

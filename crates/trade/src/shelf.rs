@@ -2,6 +2,7 @@
 //!
 //! The list is a table as a spreadsheet saves it. Its first column names the part; the heading of every other column is a phrase of
 //! the change language and a cell below it the value: under `fork axle` stands `15 × 110`. What a part says nothing of stays empty.
+//! Columns headed `price` and `count` say what it costs and how many there are.
 
 use std::collections::HashMap;
 use std::ops::Range;
@@ -34,6 +35,30 @@ pub struct Offer {
     pub line: usize,
     /// What it is made to, as changes of a bike.
     pub changes: Vec<Change>,
+    /// What it costs, in any one money; `None` where the list does not say.
+    pub price: Option<f64>,
+    /// How many there are; `None` where the list does not say.
+    pub count: Option<u32>,
+}
+
+/// What a column says of a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Column {
+    Nothing,
+    Change,
+    Price,
+    Count,
+}
+
+impl Column {
+    fn headed(heading: &str) -> Column {
+        match change::normal(heading).as_str() {
+            "price" => Column::Price,
+            "count" => Column::Count,
+            heading if change::is_phrase(heading) => Column::Change,
+            _ => Column::Nothing,
+        }
+    }
 }
 
 /// A list that was read.
@@ -49,9 +74,10 @@ pub struct Offers {
 ///
 /// ```
 /// use knockon_trade::shelf::offers;
-/// let list = offers("list.csv", "part,seat post,price\nInvented post,27.2,30\nAnother,29.5,20").unwrap();
+/// let list = offers("list.csv", "part,seat post,price,shelf\nInvented post,27.2,30,B4\nAnother,29.5,20,C1").unwrap();
 /// assert_eq!((list.offers.len(), list.offers[0].changes[0].to_string()), (1, "seat post 27.2".to_owned()));
-/// // The column of prices, and the post that no standard has.
+/// assert_eq!(list.offers[0].price, Some(30.0));
+/// // The column of shelves, and the post that no standard has.
 /// assert_eq!(list.problems.len(), 2);
 /// assert_eq!(list.problems[1].line_column().0, 3);
 /// ```
@@ -72,10 +98,10 @@ pub fn offers(name: &str, text: &str) -> Result<Offers, Problem> {
         return Err(Problem::error(name, &source, 0..0, "the list is empty").with_help(example));
     };
     let mut list = Offers::default();
-    let mut used = vec![false; head.len()];
+    let mut columns = vec![Column::Nothing; head.len()];
     for (column, cell) in head.iter().enumerate().skip(1) {
-        used[column] = change::is_phrase(&cell.text);
-        if !used[column] && !cell.is_empty() {
+        columns[column] = Column::headed(&cell.text);
+        if columns[column] == Column::Nothing && !cell.is_empty() {
             let problem = Problem::error(
                 name,
                 &source,
@@ -86,7 +112,7 @@ pub fn offers(name: &str, text: &str) -> Result<Offers, Problem> {
                 .push(problem.with_help("`knockon changes` lists what a heading can be").as_warning());
         }
     }
-    if !used.contains(&true) {
+    if !columns.contains(&Column::Change) {
         let line = head.first().map_or(1, |cell| cell.line);
         let message = "no heading of the list names anything on a bike";
         return Err(Problem::error(name, &source, place(line), message).with_help(example));
@@ -94,7 +120,7 @@ pub fn offers(name: &str, text: &str) -> Result<Offers, Problem> {
     // A list says the same things again and again: each is read once.
     let mut known: HashMap<(usize, String), Result<Change, Problem>> = HashMap::new();
     for row in rows {
-        match offer(&head, &used, row, &mut known) {
+        match offer(&head, &columns, row, &mut known) {
             Ok(offer) => list.offers.push(offer),
             Err((line, problem)) => {
                 let told = Problem::error(name, &source, place(line), problem.message.clone());
@@ -110,7 +136,7 @@ pub fn offers(name: &str, text: &str) -> Result<Offers, Problem> {
 
 fn offer(
     head: &[Cell],
-    used: &[bool],
+    columns: &[Column],
     row: Vec<Cell>,
     known: &mut HashMap<(usize, String), Result<Change, Problem>>,
 ) -> Result<Offer, (usize, Problem)> {
@@ -118,10 +144,22 @@ fn offer(
     let first = cells.next();
     let line = first.as_ref().map_or(0, |cell| cell.line);
     let mut offer =
-        Offer { name: first.map_or_else(String::new, |cell| cell.text), line, changes: Vec::new() };
+        Offer { name: first.map_or_else(String::new, |cell| cell.text), line, changes: Vec::new(), price: None, count: None };
     for (cell, column) in cells.zip(1..) {
-        if cell.is_empty() || !used.get(column).copied().unwrap_or(false) {
+        if cell.is_empty() {
             continue;
+        }
+        match columns.get(column).copied().unwrap_or(Column::Nothing) {
+            Column::Nothing => continue,
+            Column::Price => {
+                offer.price = Some(price(&cell.text).map_err(|problem| (line, problem))?);
+                continue;
+            }
+            Column::Count => {
+                offer.count = Some(count(&cell.text).map_err(|problem| (line, problem))?);
+                continue;
+            }
+            Column::Change => {}
         }
         let read = known.entry((column, cell.text)).or_insert_with_key(|(column, value)| {
             change::parse(&format!("{} {value}", head[*column].text)).map(|read| read.change)
@@ -132,6 +170,25 @@ fn offer(
         }
     }
     Ok(offer)
+}
+
+/// A price: a number, 0 or more, with or without a sign of money about it.
+fn price(text: &str) -> Result<f64, Problem> {
+    let number: String = text.chars().filter(|c| c.is_ascii_digit() || ".,-−".contains(*c)).collect();
+    let value = crate::units::literal(&number).map(|(value, _)| value);
+    value.filter(|value| value.is_finite() && *value >= 0.0).ok_or_else(|| {
+        cell_problem(text, format!("`{text}` is not a price"), "a price is a number, 0 or more: 49.90")
+    })
+}
+
+fn count(text: &str) -> Result<u32, Problem> {
+    text.trim().parse().map_err(|_| {
+        cell_problem(text, format!("`{text}` is not a count"), "a count is a whole number, 0 or more")
+    })
+}
+
+fn cell_problem(text: &str, message: String, help: &str) -> Problem {
+    Problem::error("cell", &Arc::from(text), 0..text.len(), message).with_help(help)
 }
 
 /// Where each line stands in a text.

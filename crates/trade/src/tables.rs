@@ -42,6 +42,13 @@ pub struct Property {
     pub source: String,
 }
 
+/// There is one row for a key.
+impl PartialEq for Property {
+    fn eq(&self, other: &Self) -> bool {
+        self.key == other.key
+    }
+}
+
 impl Property {
     /// The engine's parameter that this number is.
     pub fn parameter(&self) -> Option<Parameter> {
@@ -371,6 +378,10 @@ tables! {
     heat_levels: crate::workings::braking::HeatLevel = "heat_levels.toml", "level";
     /// Every road.
     grips: crate::workings::braking::Grip = "grips.toml", "grip";
+    /// Everything that can be chosen when a result is wanted.
+    choices: crate::backwards::choices::ChoiceRow = "choices.toml", "choice";
+    /// Everything that stays as it is where something else is wanted.
+    stays: crate::backwards::choices::StaysRow = "stays.toml", "stays";
     /// Every thread.
     threads: crate::workings::torque::Thread = "threads.toml", "thread";
     /// Every property class of bolts.
@@ -477,6 +488,12 @@ mod tests {
         }
         for row in rotors() {
             assert!(row.source.len() > 6, "rotor {}", row.diameter);
+        }
+        for row in stays() {
+            assert!(row.source.len() > 6, "stays {:?}", row.source);
+        }
+        for row in choices() {
+            assert!(row.source.len() > 6, "choice {}", row.id);
         }
         for row in sizes() {
             assert!(row.source.len() > 6, "size {}", row.bead_seat);

@@ -14,6 +14,7 @@ pub(crate) mod inspect;
 pub(crate) mod open;
 pub(crate) mod openapi;
 pub(crate) mod plain_files;
+pub(crate) mod reach_for;
 pub(crate) mod read_table;
 pub(crate) mod show;
 pub(crate) mod what_if;

@@ -57,10 +57,6 @@ impl Tree {
         split(&mut points, 0, 0, &mut nodes);
         Tree { points, nodes }
     }
-
-    pub fn root(&self) -> &Node {
-        &self.nodes[0]
-    }
 }
 
 fn around(points: &[Point], start: usize) -> Node {

@@ -1,6 +1,7 @@
 //! From findings to a sheet: words and rounded figures. Every writer reads the sheet; nothing is decided after this.
 
 mod answer;
+pub mod backwards;
 mod figures;
 mod outline;
 mod springs;

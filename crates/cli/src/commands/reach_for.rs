@@ -1,0 +1,129 @@
+//! `knockon reach-for`: from the result that is wanted to the parts that give it.
+
+use std::ops::ControlFlow;
+
+use knockon_sheet::backwards;
+use knockon_sheet::compose::Heading;
+use knockon_sheet::compose::backwards::options;
+use knockon_trade::backwards::stock::{self, Part};
+use knockon_trade::backwards::wish::{self, Wish};
+use knockon_trade::backwards::{Asked, Reached, reach};
+use knockon_trade::demo;
+use knockon_trade::question::read_changes;
+use knockon_trade::record::Record;
+
+use crate::arguments::ReachFor;
+use crate::printer::Printer;
+use crate::progress::Progress;
+use crate::{BadInput, Ended, files};
+
+pub(crate) fn run(given: &ReachFor, printer: &Printer) -> Result<Ended, BadInput> {
+    let record = files::record(&given.record, printer)?;
+    let asked = asked(given, printer)?;
+    let mut answers = vec![answer(&record, &asked, printer)?];
+    if let Some(other) = &given.or {
+        let other = files::record(other, printer)?;
+        answers.push(answer(&other, &asked, printer)?);
+    }
+    let heading = Heading { drawn: super::today(), ..Heading::default() };
+    if given.json {
+        let objects: Vec<String> = answers.iter().map(backwards::json).collect();
+        printer.out(&match objects.as_slice() {
+            [one] => format!("{one}\n"),
+            several => format!("[{}]\n", several.join(",\n")),
+        });
+    } else {
+        for (at, answer) in answers.iter().enumerate() {
+            if at > 0 {
+                printer.out("\n");
+            }
+            printer.out(&backwards::text(&options(answer, &heading), printer.width, printer.style));
+        }
+        if let [one, other] = answers.as_slice() {
+            printer.out(&format!("\n{}\n", nearer(one, other)));
+        }
+    }
+    let first = options(&answers[0], &heading);
+    if let Some(path) = &given.html {
+        files::write(path, &backwards::comparison(&first, &given.compare, "", &heading.drawn), printer)?;
+        printer.note(&format!("wrote {}", path.display()));
+    }
+    if let Some(path) = &given.markdown {
+        files::write(path, &backwards::comparison_markdown(&first, &given.compare), printer)?;
+        printer.note(&format!("wrote {}", path.display()));
+    }
+    let any = answers.iter().any(|answer| !answer.proposals.is_empty());
+    Ok(if any { Ended::Answered } else { Ended::DoesNotFit })
+}
+
+fn asked(given: &ReachFor, printer: &Printer) -> Result<Asked, BadInput> {
+    let (mut wishes, mut problems) = (Vec::new(), Vec::new());
+    let kept = given.keep.iter().map(|name| format!("keep {name}"));
+    let without = given.without.iter().map(|change| format!("without {change}"));
+    for line in given.targets.iter().cloned().chain(kept).chain(without) {
+        match wish::parse(&line) {
+            Ok(wish) => wishes.push(wish),
+            Err(problem) => problems.push(problem),
+        }
+    }
+    let as_with = match read_changes(&given.as_with) {
+        Ok(read) => read.changes,
+        Err(more) => {
+            problems.extend(more);
+            Vec::new()
+        }
+    };
+    if !problems.is_empty() {
+        printer.problems(&problems);
+        return Err(BadInput);
+    }
+    let targets = wishes.iter().any(|wish| matches!(wish, Wish::Target(_)));
+    if !targets && given.like.is_none() && as_with.is_empty() {
+        return Err(printer.fail(
+            "nothing is wanted",
+            "say for example \"grip stack +15\", or --like with the record of another bike",
+        ));
+    }
+    let like: Option<Record> = given.like.as_ref().map(|name| files::record(name, printer)).transpose()?;
+    let stock = given.stock.as_ref().map(|path| parts(path, printer)).transpose()?.unwrap_or_default();
+    Ok(Asked { wishes, like, as_with, stock, stock_only: given.stock_only, most: usize::from(given.most) })
+}
+
+/// The parts of a stock list; those that cannot be read are told and left out.
+fn parts(path: &str, printer: &Printer) -> Result<Vec<Part>, BadInput> {
+    let text = if path == "demo:drawer" { demo::drawer().to_owned() } else { files::read(path, printer)? };
+    let (parts, problems) = stock::read(files::shown(path), &text).map_err(|problem| {
+        printer.problems(&[problem]);
+        BadInput
+    })?;
+    printer.problems(&problems);
+    Ok(parts)
+}
+
+fn answer(record: &Record, asked: &Asked, printer: &Printer) -> Result<Reached, BadInput> {
+    let mut progress = Progress::new("weighing", "combinations", printer);
+    let reached = reach(record, asked, &mut |at| {
+        progress.step(at.settled, at.of);
+        ControlFlow::Continue(())
+    });
+    drop(progress);
+    reached.map_err(|error| printer.fail(&error.to_string(), &error.help()))
+}
+
+/// Which of two bikes comes nearer to what is wanted, by the best of what can be done to each.
+fn nearer(one: &Reached, other: &Reached) -> String {
+    let best = |answer: &Reached| {
+        let proposed = answer.proposals.iter().map(|proposal| proposal.miss);
+        proposed.chain(answer.miss_now).fold(f64::INFINITY, f64::min)
+    };
+    let [a, b] = [best(one), best(other)];
+    let steps = |miss: f64| format!("{miss:.1} noticeable steps off");
+    match (a.is_finite(), b.is_finite()) {
+        (false, false) => "Neither can be brought there.".to_owned(),
+        _ if (a - b).abs() < 0.05 => format!("Both come as near: {}.", steps(a.min(b))),
+        _ => {
+            let (near, far) = if a < b { ((one, a), (other, b)) } else { ((other, b), (one, a)) };
+            format!("{} comes nearer: {}; {} is {}.", near.0.bike, steps(near.1), far.0.bike, steps(far.1))
+        }
+    }
+}

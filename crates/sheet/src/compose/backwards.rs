@@ -1,0 +1,267 @@
+//! From what was reached to words and rounded figures.
+
+use knockon_engine::quantity::Quantity;
+use knockon_trade::backwards::choices::price;
+use knockon_trade::backwards::wish::Target;
+use knockon_trade::backwards::{Proposal, Reach, Reached as Answer, Thing};
+use knockon_trade::findings::unit;
+use knockon_trade::tables;
+use knockon_trade::words::{join, lower_first};
+
+use super::{Heading, compose, figures};
+use crate::backwards::{Done, Options, Proposed, Reached, Trial};
+use crate::sheet::Note;
+use crate::units::Units;
+
+/// Composes the answer.
+pub fn options(answer: &Answer, heading: &Heading) -> Options {
+    let units = heading.units;
+    let mut sources = Sources(Vec::new());
+    let options: Vec<Proposed> =
+        answer.proposals.iter().zip(1..).map(|(proposal, number)| proposed(proposal, number, heading)).collect();
+    let mut cautions: Vec<(u32, Note)> = Vec::new();
+    for proposal in &answer.proposals {
+        for (caution, _) in &proposal.findings.cautions {
+            if !cautions.iter().any(|(_, known)| known.text == caution.text) {
+                let note = Note { text: caution.text.clone(), source: sources.number(&caution.source) };
+                cautions.push((caution.rank, note));
+            }
+        }
+    }
+    cautions.sort_by_key(|(rank, _)| *rank);
+    let (implied, said): (Vec<&Target>, Vec<&Target>) =
+        answer.targets.iter().partition(|target| target.implied);
+    let slots: Vec<String> =
+        answer.slots.iter().map(|(label, count)| format!("{} ({count})", lower_first(label))).collect();
+    let mut left_out: Vec<String> = Vec::new();
+    for out in answer.left_out.iter().chain(&answer.refused) {
+        let line = format!("{}: {}", out.what, units.sentence(&out.why));
+        if !left_out.contains(&line) {
+            left_out.push(line);
+        }
+    }
+    Options {
+        bike: answer.bike.clone(),
+        wanted: said.iter().map(|target| wanted(units, target)).collect(),
+        stays: implied.iter().map(|target| label(target.quantity)).collect(),
+        now: answer.now.iter().map(|reach| reached(units, reach)).collect(),
+        weighed: format!("{} combinations of {}, all of them weighed", grouped(answer.combinations), join(&slots)),
+        verdict: verdict(units, answer),
+        options,
+        left_out,
+        notes: answer.notes.clone(),
+        cautions: cautions.into_iter().map(|(_, note)| note).collect(),
+        rests_on: rests_on(answer, &mut sources),
+        sources: sources.0,
+    }
+}
+
+struct Sources(Vec<String>);
+
+impl Sources {
+    fn number(&mut self, source: &str) -> usize {
+        if let Some(at) = self.0.iter().position(|known| known == source) {
+            return at + 1;
+        }
+        self.0.push(source.to_owned());
+        self.0.len()
+    }
+}
+
+fn label(quantity: Quantity) -> String {
+    lower_first(&tables::quantity(quantity).label)
+}
+
+/// Decimals of a figure here: what is chosen between differs by less than a whole millimetre.
+fn decimals(unit: &str) -> i32 {
+    match unit {
+        "mm" | "bar" | "N/mm" | "%" => 1,
+        "°" | "m" | "" | "m/s²" => 2,
+        _ => 0,
+    }
+}
+
+fn with_unit(units: Units, text: &str, unit: &'static str) -> String {
+    match units.label(unit) {
+        "" => text.to_owned(),
+        "°" => format!("{text}°"),
+        unit => format!("{text}\u{a0}{unit}"),
+    }
+}
+
+fn signed(units: Units, value: f64, unit: &'static str, pm: f64) -> String {
+    let text = figures::signed(units.figure(value, unit), units.decimals(unit, decimals(unit), Some(pm)));
+    with_unit(units, &text, unit)
+}
+
+fn amount(units: Units, value: f64, unit: &'static str) -> String {
+    let text = figures::number(units.figure(value.abs(), unit), units.decimals(unit, decimals(unit), None));
+    with_unit(units, &text, unit)
+}
+
+fn reached(units: Units, reach: &Reach) -> Reached {
+    let unit = unit(reach.quantity.dimension());
+    // Less than the last digit that is shown is as wanted.
+    let least = 0.5 * 0.1_f64.powi(decimals(unit));
+    let met = reach.off.abs() < least;
+    let off = if met {
+        "as wanted".to_owned()
+    } else if (reach.off < 0.0) == (reach.wanted[0] > 0.0) || (reach.off > 0.0 && reach.wanted[1] < 0.0) {
+        format!("{} short", amount(units, reach.off, unit))
+    } else {
+        let way = if reach.off > 0.0 { "more" } else { "less" };
+        format!("{} {way} than wanted", amount(units, reach.off, unit))
+    };
+    Reached {
+        label: tables::quantity(reach.quantity).label.clone(),
+        difference: signed(units, reach.difference, unit, reach.pm),
+        plus_minus: if reach.pm > 0.0 { format!("±{}", amount(units, reach.pm.max(least * 2.0), unit)) } else { String::new() },
+        off,
+        met,
+    }
+}
+
+/// A target in words: "grip stack +15 mm", "trail 110 to 120 mm", "grip reach unchanged ±3 mm".
+fn wanted(units: Units, target: &Target) -> String {
+    let unit = unit(target.quantity.dimension());
+    let factor = edge(target.quantity);
+    let [least, most] = target.range.map(|end| end * factor);
+    let figure = |value: f64| {
+        let text = if target.by { figures::signed(units.figure(value, unit), 2) } else { figures::number(units.figure(value, unit), 2) };
+        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
+        with_unit(units, &text, unit)
+    };
+    let range = match (least.is_finite(), most.is_finite()) {
+        (false, _) if target.by && most == 0.0 => "no more than now".to_owned(),
+        (_, false) if target.by && least == 0.0 => "no less than now".to_owned(),
+        (false, _) => format!("at most {}", figure(most)),
+        (_, false) => format!("at least {}", figure(least)),
+        _ if target.by && (least + most).abs() < 1e-9 && most.abs() < 1e-9 => "unchanged".to_owned(),
+        _ if target.by && (least + most).abs() < 1e-9 => format!("unchanged ±{}", amount(units, most, unit)),
+        _ if (most - least).abs() < 1e-9 => figure(most),
+        _ => format!("{} to {}", figure(least), figure(most)),
+    };
+    let weight = if (target.weight - 1.0).abs() < 1e-9 { String::new() } else { format!(", weight {}", price(target.weight)) };
+    format!("{} {range}{weight}", label(target.quantity))
+}
+
+/// Factor from the engine's unit to the unit of the edge.
+fn edge(quantity: Quantity) -> f64 {
+    use knockon_engine::quantity::Dimension as D;
+    match quantity.dimension() {
+        D::Angle => 1_f64.to_degrees(),
+        D::Share => 100.0,
+        D::Distance => 1e-3,
+        _ => 1.0,
+    }
+}
+
+fn proposed(proposal: &Proposal, number: usize, heading: &Heading) -> Proposed {
+    let units = heading.units;
+    let mut sheet = compose(&proposal.findings, heading);
+    sheet.title.question = format!("Option {number}");
+    Proposed {
+        number,
+        things: proposal.things.iter().map(done).collect(),
+        price: if proposal.things.iter().any(|thing| thing.bought || thing.price > 0.0) {
+            format!("about {} to buy", price(proposal.price))
+        } else {
+            "nothing to buy".to_owned()
+        },
+        reached: proposal.reaches.iter().map(|reach| reached(units, reach)).collect(),
+        as_good: proposal.as_good,
+        front: proposal.front,
+        trial: proposal.imitation.as_ref().map(|imitation| Trial {
+            how: imitation.changes.iter().map(ToString::to_string).collect(),
+            right: imitation.right().map(|it| off_by(units, it)).collect(),
+            wrong: imitation.wrong().map(|it| off_by(units, it)).collect(),
+        }),
+        lines: proposal.changes.iter().map(ToString::to_string).collect(),
+        sheet,
+    }
+}
+
+fn off_by(units: Units, (quantity, off): (Quantity, f64)) -> String {
+    let unit = unit(quantity.dimension());
+    format!("{} {}", label(quantity), signed(units, off, unit, 0.0))
+}
+
+fn done(thing: &Thing) -> Done {
+    let from = match (thing.stock_line, thing.bought) {
+        (Some(line), _) => format!("from the list, line {line}"),
+        (None, true) if thing.price > 0.0 => format!("to buy, about {}", price(thing.price)),
+        (None, true) => "to buy".to_owned(),
+        (None, false) if thing.price > 0.0 => format!("some more are needed, about {}", price(thing.price)),
+        (None, false) => "what is on the bike".to_owned(),
+    };
+    Done { slot: thing.slot.to_owned(), what: thing.what.clone(), from }
+}
+
+/// Whether all is reached, and if not, what cannot be and by how much.
+fn verdict(units: Units, answer: &Answer) -> String {
+    let Some(best) = answer.proposals.first() else {
+        return match answer.miss_now {
+            Some(miss) if miss < 1e-9 => "The bike is as wanted already.".to_owned(),
+            Some(_) => "Nothing that may be touched comes nearer than the bike as it is.".to_owned(),
+            None => "Nothing that is accepted can be done.".to_owned(),
+        };
+    };
+    let short: Vec<String> = best
+        .reaches
+        .iter()
+        .zip(&answer.targets)
+        .filter(|(_, target)| !target.implied)
+        .map(|(reach, _)| (reach.quantity, reached(units, reach)))
+        .filter(|(_, reached)| !reached.met)
+        .map(|(quantity, reached)| format!("{} {}", label(quantity), reached.off))
+        .collect();
+    match (short.is_empty(), answer.miss_now) {
+        _ if answer.miss_now.is_some_and(|miss| miss < 1e-9) => "The bike is as wanted already.".to_owned(),
+        (true, _) => "It can be reached.".to_owned(),
+        (false, _) => format!("It cannot be reached altogether; nearest comes {}.", join(&short)),
+    }
+}
+
+/// What parts and prices rest on.
+fn rests_on(answer: &Answer, sources: &mut Sources) -> Vec<String> {
+    let mut lines = Vec::new();
+    for row in tables::choices() {
+        let is_used = answer.slots.iter().any(|(label, _)| *label == row.label);
+        if is_used {
+            sources.number(&row.source);
+        }
+    }
+    let bought = answer.proposals.iter().flat_map(|proposal| &proposal.things).any(|thing| thing.bought && thing.stock_line.is_none());
+    if bought {
+        lines.push("Prices of parts that are on no list are round figures, to weigh one against another.".to_owned());
+        lines.push(
+            "Of a new part only what is named changes: what is not (a stem's clamp height, a bar's sweep) is taken to be as on the old one."
+                .to_owned(),
+        );
+    }
+    lines.push("A miss is counted in steps that a rider notices; what stays within the tolerance of what is known counts as equal.".to_owned());
+    lines
+}
+
+/// A count with commas between thousands.
+fn grouped(count: u64) -> String {
+    let digits = count.to_string();
+    let mut out = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at) % 3 == 0 {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::grouped;
+
+    #[test]
+    fn thousands_are_told_apart() {
+        assert_eq!([7, 1234, 41_160, 10_000_000].map(grouped), ["7", "1,234", "41,160", "10,000,000"]);
+    }
+}

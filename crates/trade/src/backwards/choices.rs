@@ -1,0 +1,475 @@
+//! What can be chosen from: the steps that parts come in, what can be set on the parts that are there, and a stock list.
+
+use std::collections::BTreeMap;
+
+use knockon_engine::bike::Parameter;
+use knockon_engine::change::Step;
+use knockon_engine::quantity::Quantity;
+use knockon_engine::requirement::Outcome;
+use serde::Deserialize;
+
+use super::stock::Part;
+use super::wish::Wish;
+use crate::build::Build;
+use crate::change::{self, Change};
+use crate::findings::steps;
+use crate::question::Question;
+use crate::record::Record;
+use crate::shelf::Shelf;
+use crate::tables;
+use crate::tyre::tyre_sizes;
+use crate::units::shown;
+use crate::words::plain;
+
+/// What a slot holds; a row of `data/choices.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ChoiceRow {
+    /// Its name in an answer; of rows of one id the first that holds for the bike counts.
+    pub id: String,
+    /// In a table.
+    pub label: String,
+    /// How a wish names it, first the usual way.
+    pub names: Vec<String>,
+    /// Whether another part is fitted; else what is on the bike is set another way.
+    pub part: bool,
+    /// Round figure of a price, to weigh parts against each other.
+    #[serde(default)]
+    pub price: f64,
+    /// The quantities for whose sake it is tried without being asked for.
+    serves: Vec<String>,
+    when: Option<When>,
+    flat: Option<bool>,
+    vary: Vec<Vary>,
+    turns_over: Option<String>,
+    /// Source of the steps.
+    pub source: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct When {
+    key: String,
+    value: f64,
+}
+
+/// Values of one key of the record.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Vary {
+    key: String,
+    #[serde(default)]
+    values: Vec<f64>,
+    #[serde(default)]
+    by: Vec<f64>,
+    /// `by` is a range, in steps of this.
+    every: Option<f64>,
+    #[serde(default)]
+    pieces: Vec<f64>,
+    #[serde(default)]
+    most: usize,
+}
+
+/// What stays as it is where somebody wants something else; a row of `data/stays.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StaysRow {
+    pub(super) wanted: Vec<String>,
+    pub(super) stays: Vec<String>,
+    /// Weight against what was asked for.
+    pub(super) weight: f64,
+    /// Why.
+    pub source: String,
+}
+
+impl ChoiceRow {
+    /// Whether the row is tried for the sake of a quantity without being asked for.
+    pub fn serves(&self, quantity: Quantity) -> bool {
+        self.serves.iter().any(|id| id == quantity.id())
+    }
+
+    /// Whether it holds for the bike.
+    fn holds(&self, record: &Record, build: &Build) -> bool {
+        let has = |vary: &Vary| match vary.key.as_str() {
+            "linkage.chip" => record.linkage.as_ref().is_some_and(|linkage| linkage.chip.is_some()),
+            "wheel.front.tyre" => record.front_tyre.is_some(),
+            "wheel.rear.tyre" => record.rear_tyre.is_some(),
+            // A step starts from something, and a fork without travel has none to change.
+            "fork.travel" => record.fact("fork.travel").is_some_and(|fact| fact.value > 0.0),
+            "shock.bushing_offset" => build.bike.eye_to_eye.value.is_finite(),
+            _ => true,
+        };
+        let is_flat = build.bike.bar_reach.value.is_nan() || build.bike.bar_reach.value < 1.0;
+        let when = self.when.as_ref().is_none_or(|when| {
+            record.fact(&when.key).is_some_and(|fact| (fact.value - when.value).abs() < 0.05)
+        });
+        when && self.flat.is_none_or(|flat| flat == is_flat) && self.vary.iter().all(has)
+    }
+
+    /// Whether everything that it names is known.
+    #[cfg(test)]
+    fn is_sound(&self) -> bool {
+        let known = |vary: &Vary| {
+            ["linkage.chip", "wheel.front.tyre", "wheel.rear.tyre"].contains(&vary.key.as_str())
+                || tables::property(&vary.key).is_some_and(|property| property.parameter().is_some() && !property.say.is_empty())
+        };
+        let serves = |id: &String| Quantity::ALL.iter().any(|quantity| quantity.id() == id);
+        !self.names.is_empty()
+            && self.vary.iter().all(known)
+            && self.serves.iter().all(serves)
+            && self.turns_over.as_ref().is_none_or(|key| self.vary.iter().any(|vary| vary.key == *key))
+    }
+
+    /// Whether a stock list's part of these changes goes into it.
+    fn takes(&self, changes: &[Change]) -> bool {
+        let key = |change: &Change| change.key();
+        changes.iter().any(|change| self.vary.iter().any(|vary| vary.key == key(change) || vary.key == change.subject()))
+    }
+}
+
+/// One thing that can be put into a slot.
+#[derive(Clone, Debug)]
+pub struct Offered {
+    /// What it does; nothing for the slot as it is.
+    pub changes: Vec<Change>,
+    /// What it costs.
+    pub price: f64,
+    /// Whether something is bought for it.
+    pub bought: bool,
+    /// Its name and line on a stock list.
+    pub stock: Option<(String, usize)>,
+}
+
+/// A slot of a bike with all that can be put into it.
+#[derive(Clone, Debug)]
+pub struct Slot {
+    /// The row that it is made of.
+    pub row: &'static ChoiceRow,
+    /// The choices; the slot as it is comes first, unless that is not accepted.
+    pub offered: Vec<Offered>,
+    /// The same for the engine.
+    pub choices: knockon_engine::search::Slot,
+}
+
+/// A choice that is not tried, and why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LeftOut {
+    /// What it would have been.
+    pub what: String,
+    /// Why it is not tried.
+    pub why: String,
+}
+
+/// What slots are made from.
+pub(super) struct Maker<'a> {
+    pub record: &'a Record,
+    pub build: &'a Build,
+    pub wishes: &'a [Wish],
+    pub stock: &'a [Part],
+    /// Whether parts that are on no stock list are left out.
+    pub stock_only: bool,
+}
+
+impl Maker<'_> {
+    /// The slots that serve one of the quantities or were asked for, but for those that are kept; and what is left out of them.
+    pub fn slots(&self, wanted: &[Quantity]) -> (Vec<Slot>, Vec<LeftOut>) {
+        let mut left_out = Vec::new();
+        let mut seen: Vec<&str> = Vec::new();
+        let mut slots = Vec::new();
+        for row in tables::choices() {
+            if seen.contains(&row.id.as_str()) || !row.holds(self.record, self.build) {
+                continue;
+            }
+            seen.push(&row.id);
+            let asked = self.wishes.iter().any(|wish| *wish == Wish::Try(&row.id));
+            let kept = self.wishes.iter().any(|wish| *wish == Wish::Keep(&row.id));
+            let limited = self.wishes.iter().any(|wish| matches!(wish, Wish::Within { property, .. } if row.vary.iter().any(|vary| vary.key == property.key)));
+            if kept || !(asked || limited || wanted.iter().any(|quantity| row.serves(*quantity))) {
+                continue;
+            }
+            let offered = self.offered(row, &mut left_out);
+            if let Some(slot) = self.ready(row, offered, &mut left_out) {
+                slots.push(slot);
+            }
+        }
+        (slots, left_out)
+    }
+
+    /// The slots that can be set with what is on the bike, and nothing else.
+    pub fn free_slots(&self, wanted: &[Quantity]) -> Vec<Slot> {
+        let free = |mut slot: Slot| {
+            let keep: Vec<bool> = slot.offered.iter().map(|offered| !offered.bought).collect();
+            let mut by_offered = keep.iter();
+            slot.offered.retain(|_| *by_offered.next().unwrap_or(&false));
+            let mut by_choice = keep.iter();
+            slot.choices.choices.retain(|_| *by_choice.next().unwrap_or(&false));
+            slot
+        };
+        self.slots(wanted).0.into_iter().map(free).filter(|slot| slot.offered.len() > 1).collect()
+    }
+
+    fn offered(&self, row: &'static ChoiceRow, left_out: &mut Vec<LeftOut>) -> Vec<Offered> {
+        let mut offered = vec![Offered { changes: Vec::new(), price: 0.0, bought: false, stock: None }];
+        if let Some(turned) = self.turned_over(row) {
+            offered.push(Offered { changes: vec![turned], price: 0.0, bought: false, stock: None });
+        }
+        let own = if row.part && self.stock_only { Vec::new() } else { self.combinations(row) };
+        for changes in own {
+            let price = self.price(row, &changes);
+            offered.push(Offered { changes, price, bought: price > 0.0 || row.part, stock: None });
+        }
+        for part in self.stock.iter().filter(|part| row.takes(&part.changes)) {
+            if part.count == Some(0) {
+                left_out.push(LeftOut { what: part.name.clone(), why: "the list has none left".to_owned() });
+                continue;
+            }
+            offered.push(Offered {
+                changes: part.changes.clone(),
+                price: part.price.unwrap_or(row.price),
+                bought: true,
+                stock: Some((part.name.clone(), part.line)),
+            });
+        }
+        offered
+    }
+
+    /// What a choice of the row costs: nothing where no more is needed than is there.
+    fn price(&self, row: &ChoiceRow, changes: &[Change]) -> f64 {
+        if row.part {
+            return row.price;
+        }
+        let there = self.build.bike.spacers_below.value + self.build.bike.spacers_above.value;
+        let more = changes.iter().any(|change| {
+            matches!(change, Change::Number { property, by: false, amount } if property.key == "cockpit.spacers_below" && amount.value > there + 1e-9)
+        });
+        if more { row.price } else { 0.0 }
+    }
+
+    /// The part that is on the bike, the other way up.
+    fn turned_over(&self, row: &ChoiceRow) -> Option<Change> {
+        let property = tables::property(row.turns_over.as_deref()?)?;
+        let now = self.now(property.key.as_str())?;
+        (now.abs() > 0.25).then(|| said(&property.say[0], &plain(-now)))?
+    }
+
+    /// Present value of a key in the unit of the edge, as the record says it.
+    fn now(&self, key: &str) -> Option<f64> {
+        let property = tables::property(key)?;
+        let told = self.record.fact(key).map(|fact| fact.value);
+        let value = told.unwrap_or(self.build.bike.get(property.parameter()?).value);
+        value.is_finite().then(|| value / property.dimension.edge_factor())
+    }
+
+    /// Every value of the row's first key with every one of the next key's.
+    fn combinations(&self, row: &ChoiceRow) -> Vec<Vec<Change>> {
+        let mut all: Vec<Vec<Option<Change>>> = vec![Vec::new()];
+        for vary in &row.vary {
+            let values = self.values(vary);
+            all = all.iter().flat_map(|begun| values.iter().map(|value| [begun.as_slice(), std::slice::from_ref(value)].concat())).collect();
+        }
+        let changes = all.into_iter().map(|changes| changes.into_iter().flatten().collect::<Vec<Change>>());
+        changes.filter(|changes| !changes.is_empty()).collect()
+    }
+
+    /// The changes that one key can have; `None` is its value as it is.
+    fn values(&self, vary: &Vary) -> Vec<Option<Change>> {
+        match vary.key.as_str() {
+            "wheel.front.tyre" => return self.tyres("front tyre", self.record.front_tyre.as_ref()),
+            "wheel.rear.tyre" => return self.tyres("rear tyre", self.record.rear_tyre.as_ref()),
+            "linkage.chip" => {
+                let chip = self.record.linkage.as_ref().and_then(|linkage| linkage.chip.as_ref());
+                let others = chip.iter().flat_map(|chip| chip.places.iter().filter(|place| place.name != chip.now));
+                return others.map(|place| said("chip", &place.name)).collect();
+            }
+            _ => {}
+        }
+        let Some(property) = tables::property(&vary.key) else { return Vec::new() };
+        let say = &property.say[0];
+        let now = self.now(&vary.key);
+        let same = |value: f64| now.is_some_and(|now| (now - value).abs() < 1e-6);
+        let mut values = vary.values.clone();
+        values.extend(stacks(&vary.pieces, vary.most));
+        let mut all: Vec<Option<Change>> =
+            values.iter().map(|value| if same(*value) { None } else { said(say, &plain(*value)) }).collect();
+        let steps: Vec<f64> = match (vary.every, vary.by.as_slice()) {
+            (Some(every), [from, to]) => {
+                let count = ((to - from) / every).round() as usize;
+                (0..=count).map(|step| from + step as f64 * every).collect()
+            }
+            _ => vary.by.clone(),
+        };
+        let [least, most] = property.possible;
+        let possible = |by: &f64| now.is_none_or(|now| (least..=most).contains(&(now + by)));
+        let steps = steps.into_iter().filter(|by| by.abs() > 1e-9).filter(possible);
+        all.extend(steps.map(|by| said(say, &format!("by {}", plain(by)))));
+        all
+    }
+
+    fn tyres(&self, say: &str, now: Option<&crate::tyre::Tyre>) -> Vec<Option<Change>> {
+        let Some(now) = now else { return Vec::new() };
+        let sizes = tyre_sizes().into_iter().map(|size| size.tyre);
+        let others = sizes.filter(|tyre| tyre.bead_seat == now.bead_seat && (tyre.width - now.width).abs() > 0.25);
+        others.map(|tyre| said(say, &tyre.to_string())).collect()
+    }
+
+    /// The slot without what is not accepted or does not go on the bike, and its steps. `None` where nothing but the slot as it is
+    /// is left.
+    fn ready(&self, row: &'static ChoiceRow, offered: Vec<Offered>, left_out: &mut Vec<LeftOut>) -> Option<Slot> {
+        let mut shelf = Shelf::new(self.record).ok()?;
+        let mut stepper = Stepper { build: self.build.clone(), question: question(self.record) };
+        let (mut kept, mut choices) = (Vec::new(), Vec::new());
+        for offered in offered {
+            if !self.accepted(row, &offered) {
+                continue;
+            }
+            if let Some(why) = (offered.bought && row.part).then(|| refused(&mut shelf, &offered.changes)).flatten() {
+                left_out.push(LeftOut { what: what(&offered), why });
+                continue;
+            }
+            let Some(steps) = stepper.steps(&offered.changes) else { continue };
+            let touched = u32::from(!offered.changes.is_empty());
+            choices.push(knockon_engine::search::Choice { steps, touched, price: offered.price });
+            kept.push(offered);
+        }
+        (kept.len() > 1 || kept.iter().any(|it| !it.changes.is_empty())).then_some(Slot {
+            row,
+            offered: kept,
+            choices: knockon_engine::search::Slot { choices },
+        })
+    }
+
+    /// Whether no wish speaks against a choice.
+    fn accepted(&self, row: &ChoiceRow, offered: &Offered) -> bool {
+        self.wishes.iter().all(|wish| match wish {
+            Wish::Within { property, range } if row.vary.iter().any(|vary| vary.key == property.key) => {
+                let set = offered.changes.iter().rev().find(|change| change.key() == property.key);
+                let now = || self.now(&property.key).map(|now| now * property.dimension.edge_factor());
+                let value = match set {
+                    Some(Change::Number { by: false, amount, .. }) => Some(amount.value),
+                    Some(Change::Number { by: true, amount, .. }) => now().map(|now| now + amount.value),
+                    _ => now(),
+                };
+                value.is_none_or(|value| value >= range[0] - 1e-9 && value <= range[1] + 1e-9)
+            }
+            Wish::Without(change) => !offered.changes.contains(change),
+            Wish::Price(most) => offered.price <= *most,
+            _ => true,
+        })
+    }
+}
+
+/// Changes to steps of the engine, in plain numbers.
+struct Stepper {
+    build: Build,
+    question: Question,
+}
+
+impl Stepper {
+    fn steps(&mut self, changes: &[Change]) -> Option<Vec<Step<f64>>> {
+        let inputs = self.build.inputs.len();
+        self.question.changes = changes.to_vec();
+        let steps = steps(&mut self.build, &self.question).ok();
+        self.build.inputs.truncate(inputs);
+        let plain = |steps: Vec<Step<knockon_engine::tolerance::Uncertain>>| {
+            steps.iter().map(|step| step.map(|number| number.value)).filter(|step| !matches!(step, Step::Nothing)).collect()
+        };
+        steps.map(plain)
+    }
+}
+
+pub(super) fn question(record: &Record) -> Question {
+    Question { asked: String::new(), record: record.clone(), changes: Vec::new(), inspections: Vec::new() }
+}
+
+/// Limits that stem, spacers and bar break together or not at all: the search looks at them.
+const TOGETHER: [&str; 4] = ["steerer_length", "spacers_below", "bar_clamp", "stem_bar_clamp"];
+
+/// Why a part does not go on the bike by itself.
+fn refused(shelf: &mut Shelf, changes: &[Change]) -> Option<String> {
+    let judged = shelf.judge(changes);
+    let broken = judged.verdicts.iter().find(|verdict| {
+        verdict.outcome == Outcome::DoesNotFit && verdict.needs.is_none() && !TOGETHER.contains(&verdict.requirement)
+    });
+    broken.map(|verdict| verdict.sentence.clone())
+}
+
+/// What a choice is called: its name on the stock list, or its changes.
+pub(super) fn what(offered: &Offered) -> String {
+    let lines: Vec<String> = offered.changes.iter().map(ToString::to_string).collect();
+    offered.stock.as_ref().map_or_else(|| lines.join(", "), |(name, _)| name.clone())
+}
+
+/// A change by its words. The tables are checked for saying possible ones; what a bike's own figures make of them may still be none.
+fn said(say: &str, value: &str) -> Option<Change> {
+    change::parse(&format!("{say} {value}")).ok().map(|read| read.change)
+}
+
+/// Every height that at most `most` of the pieces make, each piece once, lowest first.
+fn stacks(pieces: &[f64], most: usize) -> Vec<f64> {
+    let mut heights: BTreeMap<u64, f64> = BTreeMap::new();
+    for mask in 0..1_usize << pieces.len() {
+        if !pieces.is_empty() && mask.count_ones() as usize <= most {
+            let height: f64 = pieces.iter().enumerate().filter(|(at, _)| mask >> at & 1 == 1).map(|(_, piece)| piece).sum();
+            heights.insert((height * 1000.0).round() as u64, height);
+        }
+    }
+    heights.into_values().collect()
+}
+
+/// Spacers above the stem after a change of what is below it, mm, where all that stood on the steerer stays on it: what is not below is
+/// above. `None` where it is not known, or nothing changes.
+pub(super) fn spacers_above(build: &Build, changes: &[Change]) -> Option<Change> {
+    let value = |parameter: Parameter| build.bike.get(parameter).value;
+    let set = |key: &str| {
+        changes.iter().find_map(|change| match change {
+            Change::Number { property, by: false, amount } if property.key == key => Some(amount.value),
+            _ => None,
+        })
+    };
+    let (below, clamp) = (value(Parameter::SpacersBelow), value(Parameter::StemClampHeight));
+    let grown = set("cockpit.spacers_below").map_or(0.0, |new| new - below)
+        + set("stem.clamp_height").map_or(0.0, |new| new - clamp);
+    let above = value(Parameter::SpacersAbove);
+    let left = (above - grown).max(0.0);
+    ((left - above).abs() > 0.05 && left.is_finite()).then(|| said("spacers above", &plain(left)))?
+}
+
+/// A price, without a tail of rounding.
+pub fn price(price: f64) -> String {
+    shown((price * 100.0).round() / 100.0, "")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_row_is_sound_and_says_where_it_comes_from() {
+        for row in tables::choices() {
+            assert!(row.is_sound(), "{}", row.id);
+            assert!(row.source.len() > 6 && row.price >= 0.0, "{}", row.id);
+        }
+        for row in tables::stays() {
+            let known = |id: &String| Quantity::ALL.iter().any(|quantity| quantity.id() == id);
+            assert!(row.wanted.iter().chain(&row.stays).all(known) && row.weight > 0.0 && row.source.len() > 6);
+        }
+    }
+
+    #[test]
+    fn a_name_means_one_slot_unless_it_means_a_pair() {
+        let mut seen: BTreeMap<String, &str> = BTreeMap::new();
+        for row in tables::choices() {
+            for name in &row.names {
+                let other = seen.insert(change::normal(name), &row.id);
+                assert!(other.is_none_or(|other| other == row.id || name == "tyres"), "{name} is {other:?} and {}", row.id);
+            }
+        }
+    }
+
+    #[test]
+    fn spacers_stack_to_what_their_sum_is() {
+        let heights = stacks(&[2.0, 3.0, 5.0], 2);
+        assert_eq!(heights, [0.0, 2.0, 3.0, 5.0, 7.0, 8.0]);
+        assert!(stacks(&[], 3).is_empty());
+    }
+}
