@@ -31,6 +31,7 @@ const STYLE: &[&str] = &[
     include_str!("../assets/settings.css"),
     include_str!("../assets/gauge.css"),
     include_str!("../assets/fits.css"),
+    include_str!("../assets/backwards.css"),
     include_str!("../assets/workings.css"),
     include_str!("../assets/inspect.css"),
 ];
@@ -44,6 +45,7 @@ const SCRIPT: &[&str] = &[
     include_str!("../assets/rule.js"),
     include_str!("../assets/question.js"),
     include_str!("../assets/travel.js"),
+    include_str!("../assets/backwards.js"),
     include_str!("../assets/marks.js"),
 ];
 
@@ -67,7 +69,8 @@ pub static CSS: LazyLock<Asset> = LazyLock::new(|| {
     // The sheet's own rules come first, so that the app's colours win over the drawing's.
     let sheet =
         format!("{}{}", knockon_sheet::drawing::drawing_css(), knockon_sheet::html::parts_css(".sheet-part"));
-    let css = format!("{}{}{sheet}{}", face(400, &FONTS[0]), face(600, &FONTS[1]), STYLE.join("\n"));
+    let compare = knockon_sheet::backwards::compare_css();
+    let css = format!("{}{}{sheet}{compare}{}", face(400, &FONTS[0]), face(600, &FONTS[1]), STYLE.join("\n"));
     Asset::new("bench.css", "text/css; charset=utf-8", css.into_bytes())
 });
 

@@ -4,8 +4,8 @@ mod compare;
 mod json;
 mod text;
 
-pub use self::compare::{comparison, comparison_parts, comparison_markdown};
-pub use self::json::json;
+pub use self::compare::{compare_css, comparison, comparison_markdown, comparison_parts};
+pub use self::json::{SCHEMA, json};
 pub use self::text::text;
 
 use crate::sheet::{Note, Sheet};
@@ -53,7 +53,7 @@ pub struct Proposed {
     pub price: String,
     /// What is wanted, and what it comes to.
     pub reached: Vec<Reached>,
-    /// Whether nobody can tell it from the first.
+    /// Whether nobody can tell it from the nearest.
     pub as_good: bool,
     /// Whether no other is at least as near, as cheap and touches as little.
     pub front: bool,

@@ -110,6 +110,11 @@ pub fn stock() -> &'static str {
     include_str!("../../../demo/stock.csv")
 }
 
+/// What lies in the workshop's drawer, with prices and counts, for [`crate::backwards::stock`].
+pub fn drawer() -> &'static str {
+    include_str!("../../../demo/drawer.csv")
+}
+
 /// A bike of the workshop by its file's name without the ending; `None` when it has no such bike.
 pub fn bike(stem: &str) -> Option<Record> {
     let text = text(BIKES, stem)?;

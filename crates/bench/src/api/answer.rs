@@ -5,7 +5,8 @@ use std::marker::PhantomData;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use knockon_desk::DeskError;
-use knockon_sheet::{inspection, json};
+use knockon_sheet::{backwards, inspection, json};
+use knockon_trade::backwards::Reached;
 use knockon_trade::findings::{self, Findings};
 use knockon_trade::question::Question;
 use knockon_trade::workings::Told;
@@ -38,6 +39,14 @@ impl Document for OfInspection {
     const SCHEMA: &'static str = inspection::SCHEMA;
 }
 
+/// Ways to a wanted result.
+pub(super) struct OfOptions;
+
+impl Document for OfOptions {
+    const NAME: &'static str = "Options";
+    const SCHEMA: &'static str = backwards::SCHEMA;
+}
+
 /// Such an object, written.
 pub(super) struct Written<D>(String, PhantomData<D>);
 
@@ -46,6 +55,16 @@ pub(super) type Answer = Written<OfAnswer>;
 
 /// The judgement, written.
 pub(super) type Judgement = Written<OfInspection>;
+
+/// The options, written.
+pub(super) type Options = Written<OfOptions>;
+
+impl Options {
+    /// Writes what was reached.
+    pub(super) fn of(reached: &Reached) -> Self {
+        Written(backwards::json(reached), PhantomData)
+    }
+}
 
 impl Judgement {
     /// Writes an inspection.
@@ -161,6 +180,7 @@ mod tests {
     fn the_schemas_come_through_whole() {
         comes_through::<OfAnswer>(9);
         comes_through::<OfInspection>(2);
+        comes_through::<OfOptions>(4);
     }
 
     fn comes_through<D: Document>(least: usize) {

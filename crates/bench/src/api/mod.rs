@@ -19,6 +19,7 @@ mod extract;
 mod health;
 mod inspections;
 mod openapi;
+mod options;
 mod photos;
 mod problem;
 mod quantities;
@@ -42,6 +43,7 @@ fn described() -> OpenApiRouter<App> {
         .merge(questions::routes())
         .merge(draft::routes())
         .merge(answers::routes())
+        .merge(options::routes())
         .merge(photos::routes())
         .merge(inspections::routes())
         .merge(bikes::routes())

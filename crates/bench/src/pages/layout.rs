@@ -16,6 +16,8 @@ pub enum Room {
     Sheets,
     /// Whether parts go on a bike.
     Fits,
+    /// From a wanted result to parts.
+    Backwards,
     /// Inspections by protocol, and cleaners against surfaces.
     Inspect,
     /// Gears, chain, brakes and wheels in depth.
@@ -31,11 +33,12 @@ pub enum Room {
 }
 
 /// The rooms in the order of the heading.
-const ROOMS: [(Room, &str, &str); 9] = [
+const ROOMS: [(Room, &str, &str); 10] = [
     (Room::Questions, "Questions", "/questions"),
     (Room::Bikes, "Bikes", "/bikes"),
     (Room::Sheets, "Sheets", "/sheets"),
     (Room::Fits, "Fits", "/fits"),
+    (Room::Backwards, "Backwards", "/backwards"),
     (Room::Workings, "Workings", "/workings"),
     (Room::Inspect, "Inspect", "/inspect"),
     (Room::Gauge, "Gauge", "/gauge"),

@@ -3,6 +3,7 @@
 //! [`layout`] is the frame of all of them, [`form`] has pieces of forms, [`listing`] of lists, [`time`] writes ages, [`error`] is the page of a
 //! fault.
 
+pub mod backwards;
 pub mod bikes;
 pub mod bolts;
 pub mod error;
@@ -37,6 +38,7 @@ pub fn routes() -> Router<App> {
         .merge(bikes::routes())
         .merge(sheets::routes())
         .merge(fits::routes())
+        .merge(backwards::routes())
         .merge(gauge::routes())
         .merge(workings::routes())
         .merge(bolts::routes())

@@ -87,7 +87,15 @@ fn refusal(request: &Request, visitor: Option<&Visitor>) -> Option<Response> {
 }
 
 /// Whoever may read may send these: they change nothing that is kept.
-const KEEPS_NOTHING: [&str; 4] = ["/log-out", "/fits", "/api/v1/answers", "/api/v1/judgements"];
+const KEEPS_NOTHING: [&str; 7] = [
+    "/log-out",
+    "/fits",
+    "/backwards",
+    "/backwards/live",
+    "/api/v1/answers",
+    "/api/v1/options",
+    "/api/v1/judgements",
+];
 
 /// What may be read without an account: published sheets, and what is needed to log in.
 fn is_public(path: &str) -> bool {

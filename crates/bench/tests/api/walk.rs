@@ -66,6 +66,7 @@ async fn every_operation_answers_as_it_is_described() {
     let bike = bikes(&mut walk).await;
     let question = questions(&mut walk, &bike).await;
     answers(&mut walk, &bike, &question).await;
+    options(&mut walk, &bike).await;
     photos(&mut walk, &question).await;
     inspections(&mut walk, &question).await;
     sheets(&mut walk, &question).await;
@@ -177,6 +178,31 @@ async fn answers(walk: &mut Walk, bike: &str, question: &str) {
     assert_eq!(other["revisions"][0]["change"], "bar rise 50");
     let tried = walk.read("answer_of_question", &[question], "?changes=bar%20rise%2030").await;
     assert_eq!(tried["revisions"][0]["change"], "bar rise 30");
+}
+
+async fn options(walk: &mut Walk, bike: &str) {
+    let number: i64 = bike.parse().unwrap();
+    let wishes = json!(["grip stack +12", "grip reach unchanged ± 3", "keep stem"]);
+    let by_bike = walk.write("options", &[], json!({ "bike": number, "wishes": wishes, "most": 3 })).await;
+    assert!(by_bike["options"].as_array().unwrap().len() <= 3);
+    let record = walk.read("bike", &[bike], "").await["record"].clone();
+    let by_record = walk.write("options", &[], json!({ "record": record, "wishes": wishes, "most": 3 })).await;
+    assert_eq!(by_bike, by_record);
+    let stock = "part,bar rise,price,count\nHigh bar,40,20,1";
+    let sent = json!({ "bike": number, "wishes": ["grip stack +5"], "stock": stock, "stock_only": true, "like": number });
+    walk.write("options", &[], sent).await;
+    let sent = json!({ "bike": number, "as_with": ["bar rise 40"], "wishes": ["without bar rise 40"] });
+    walk.write("options", &[], sent).await;
+    for (sent, why) in [
+        (json!({ "bike": number, "wishes": ["grip stak +5"] }), "nothing that could be wanted"),
+        (json!({ "bike": number, "wishes": [] }), "nothing is wanted"),
+        (json!({ "bike": number, "wishes": ["grip stack +5"], "stock": "part,bar rise\nBad,high" }), "is not a number"),
+        (json!({ "wishes": ["grip stack +5"] }), "one bike"),
+    ] {
+        let reply = walk.call("options", &[], "", Some(sent), 422).await;
+        let told = String::from_utf8_lossy(&reply.body).to_lowercase();
+        assert!(told.contains(why), "{told}");
+    }
 }
 
 async fn photos(walk: &mut Walk, question: &str) {

@@ -8,6 +8,7 @@
 //! an exception or breaks its content security policy fails its test, whatever else it was about.
 
 mod accessibility;
+mod backwards;
 mod chromium;
 mod dark;
 mod element;

@@ -149,6 +149,15 @@ fn others(site: &Site) -> Vec<Place<'_>> {
             format!("/workings?bike={}&changes=rings+28-44%0Afront+rotor+180", site.bike("Yarrow")),
         ),
         Place::at("workings-untold", format!("/workings?bike={}&speed=0", site.bike("Sedge"))),
+        Place::at("backwards", format!("/backwards?bike={}", site.bike("Larch"))),
+        Place::at(
+            "backwards-options",
+            format!("/backwards?bike={}&by_grip_stack=15&wishes=grip+reach+unchanged+%C2%B1+3", site.bike("Larch")),
+        ),
+        Place::at(
+            "backwards-side-by-side",
+            format!("/backwards/compare?bike={}&by_grip_stack=15&by_grip_reach=-4", site.bike("Larch")),
+        ),
         Place::at("bolts", "/bolts?joint=stem&thread=M5&torque=5".into()),
         Place::at("gauge", "/gauge?measure=shell_bore&value=41&measure=&value=".into()),
         Place::at("settings", "/settings".into()),

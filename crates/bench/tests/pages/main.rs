@@ -1,5 +1,6 @@
 //! Lists, forms and public pages, as a browser without a script gets them.
 
+mod backwards;
 mod bench;
 mod bikes;
 mod fits;

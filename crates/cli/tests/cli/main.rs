@@ -14,6 +14,7 @@ mod inspect;
 mod json;
 mod open;
 mod outputs;
+mod reach_for;
 mod read_table;
 mod reports;
 mod run;

@@ -12,8 +12,18 @@ use crate::sheet::{KnockOnRow, Tone};
 use crate::tie::tied;
 use crate::tone;
 
-/// Look of the comparison, wherever it stands.
-pub const COMPARE_CSS: &str = include_str!("compare.css");
+/// Look of the comparison, wherever it stands. Rows of all options stand on one line: how many there are is a class, since a page may not
+/// allow styles in its markup.
+pub fn compare_css() -> String {
+    let spans = (FIXED_ROWS..=MOST_ROWS).map(|rows| format!("  .options.rows-{rows} > .option {{ grid-row: span {rows}; }}\n"));
+    let spans: String = spans.collect();
+    format!("{}@media (min-width: 60rem), print {{\n{spans}}}\n", include_str!("compare.css"))
+}
+
+/// Number, drawing, what is done, price, fit, trial.
+const FIXED_ROWS: usize = 6;
+/// More rows than there can be: one for every quantity.
+const MOST_ROWS: usize = FIXED_ROWS + 40;
 
 /// So many of the other quantities that move get a row.
 const MOST_OTHERS: usize = 8;
@@ -57,7 +67,7 @@ pub fn comparison(options: &Options, numbers: &[usize], workshop: &str, drawn: &
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { "Options side by side – " (tied(&options.bike)) }
-                style { (PreEscaped(font_face_css())) (PreEscaped(style_of_sheets())) (PreEscaped(drawing_css())) (PreEscaped(COMPARE_CSS)) }
+                style { (PreEscaped(font_face_css())) (PreEscaped(style_of_sheets())) (PreEscaped(drawing_css())) (PreEscaped(compare_css())) }
             }
             body {
                 main.comparison {
@@ -80,7 +90,7 @@ pub fn comparison_parts(options: &Options, numbers: &[usize]) -> Markup {
     let others = others(&chosen);
     markup! {
         (wanted(options))
-        div.options style={ "--columns: " (chosen.len().max(1)) "; --rows: " (rows(options, others.len())) } {
+        div class={ "options of-" (chosen.len().max(1)) " rows-" (rows(options, others.len())) } {
             @for (at, option) in chosen.iter().enumerate() {
                 (column(option, &others, at))
             }
@@ -102,9 +112,9 @@ pub(super) fn wanted(options: &Options) -> Markup {
     }
 }
 
-/// Number and drawing, what is done, price, fit, trial, and one row for each quantity.
+/// One row for each quantity, and those that are always there.
 fn rows(options: &Options, others: usize) -> usize {
-    6 + options.now.len() + others
+    (FIXED_ROWS + options.now.len() + others).min(MOST_ROWS)
 }
 
 fn column(option: &Proposed, others: &[(&str, Vec<Option<&KnockOnRow>>)], at: usize) -> Markup {

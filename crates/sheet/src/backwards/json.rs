@@ -96,6 +96,9 @@ struct Out<'a> {
     why: &'a str,
 }
 
+/// JSON Schema of the object.
+pub const SCHEMA: &str = include_str!("../../schema/options.schema.json");
+
 /// One JSON object.
 ///
 /// # Panics

@@ -66,8 +66,8 @@ fn one(page: &mut Lines, option: &Proposed) {
     }
 }
 
-/// What an option is called that nobody can tell from the first.
-pub(super) const AS_GOOD: &str = "as good as the first, as far as anyone can tell";
+/// What an option is called that nobody can tell from the nearest.
+pub(super) const AS_GOOD: &str = "as near as any, as far as anyone can tell";
 
 fn figures(reached: &[Reached], with_tolerance: bool) -> String {
     let one = |it: &Reached| {

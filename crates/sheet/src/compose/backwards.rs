@@ -17,8 +17,10 @@ use crate::units::Units;
 pub fn options(answer: &Answer, heading: &Heading) -> Options {
     let units = heading.units;
     let mut sources = Sources(Vec::new());
+    // Of one alone it goes without saying.
+    let several = answer.proposals.iter().filter(|proposal| proposal.as_good).count() > 1;
     let options: Vec<Proposed> =
-        answer.proposals.iter().zip(1..).map(|(proposal, number)| proposed(proposal, number, heading)).collect();
+        answer.proposals.iter().zip(1..).map(|(proposal, number)| proposed(proposal, number, several, heading)).collect();
     let mut cautions: Vec<(u32, Note)> = Vec::new();
     for proposal in &answer.proposals {
         for (caution, _) in &proposal.findings.cautions {
@@ -156,7 +158,7 @@ fn edge(quantity: Quantity) -> f64 {
     }
 }
 
-fn proposed(proposal: &Proposal, number: usize, heading: &Heading) -> Proposed {
+fn proposed(proposal: &Proposal, number: usize, several: bool, heading: &Heading) -> Proposed {
     let units = heading.units;
     let mut sheet = compose(&proposal.findings, heading);
     sheet.title.question = format!("Option {number}");
@@ -169,7 +171,7 @@ fn proposed(proposal: &Proposal, number: usize, heading: &Heading) -> Proposed {
             "nothing to buy".to_owned()
         },
         reached: proposal.reaches.iter().map(|reach| reached(units, reach)).collect(),
-        as_good: proposal.as_good,
+        as_good: proposal.as_good && several,
         front: proposal.front,
         trial: proposal.imitation.as_ref().map(|imitation| Trial {
             how: imitation.changes.iter().map(ToString::to_string).collect(),
@@ -199,7 +201,8 @@ fn done(thing: &Thing) -> Done {
 
 /// Whether all is reached, and if not, what cannot be and by how much.
 fn verdict(units: Units, answer: &Answer) -> String {
-    let Some(best) = answer.proposals.first() else {
+    let nearest = answer.proposals.iter().min_by(|a, b| a.miss.total_cmp(&b.miss));
+    let Some(best) = nearest else {
         return match answer.miss_now {
             Some(miss) if miss < 1e-9 => "The bike is as wanted already.".to_owned(),
             Some(_) => "Nothing that may be touched comes nearer than the bike as it is.".to_owned(),

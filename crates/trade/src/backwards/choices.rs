@@ -122,8 +122,8 @@ impl ChoiceRow {
 
     /// Whether a stock list's part of these changes goes into it.
     fn takes(&self, changes: &[Change]) -> bool {
-        let key = |change: &Change| change.key();
-        changes.iter().any(|change| self.vary.iter().any(|vary| vary.key == key(change) || vary.key == change.subject()))
+        let is_of = |change: &Change| self.vary.iter().any(|vary| vary.key == change.key() || vary.key == change.subject());
+        self.part && changes.iter().any(is_of)
     }
 }
 
@@ -174,25 +174,41 @@ impl Maker<'_> {
     /// The slots that serve one of the quantities or were asked for, but for those that are kept; and what is left out of them.
     pub fn slots(&self, wanted: &[Quantity]) -> (Vec<Slot>, Vec<LeftOut>) {
         let mut left_out = Vec::new();
-        let mut seen: Vec<&str> = Vec::new();
+        let tried = self.tried(wanted);
         let mut slots = Vec::new();
-        for row in tables::choices() {
-            if seen.contains(&row.id.as_str()) || !row.holds(self.record, self.build) {
-                continue;
-            }
-            seen.push(&row.id);
-            let asked = self.wishes.iter().any(|wish| *wish == Wish::Try(&row.id));
-            let kept = self.wishes.iter().any(|wish| *wish == Wish::Keep(&row.id));
-            let limited = self.wishes.iter().any(|wish| matches!(wish, Wish::Within { property, .. } if row.vary.iter().any(|vary| vary.key == property.key)));
-            if kept || !(asked || limited || wanted.iter().any(|quantity| row.serves(*quantity))) {
-                continue;
-            }
-            let offered = self.offered(row, &mut left_out);
+        for row in &tried {
+            // A part of the list goes into the first slot that it says anything of.
+            let listed = self.stock.iter().filter(|part| {
+                tried.iter().find(|row| row.takes(&part.changes)).is_some_and(|first| first.id == row.id)
+            });
+            let listed: Vec<&Part> = listed.collect();
+            let offered = self.offered(row, &listed, &mut left_out);
             if let Some(slot) = self.ready(row, offered, &mut left_out) {
                 slots.push(slot);
             }
         }
         (slots, left_out)
+    }
+
+    /// The rows that serve one of the quantities, or were asked for, and are not kept.
+    fn tried(&self, wanted: &[Quantity]) -> Vec<&'static ChoiceRow> {
+        let mut seen: Vec<&str> = Vec::new();
+        let mut tried = Vec::new();
+        for row in tables::choices() {
+            if seen.contains(&row.id.as_str()) || !row.holds(self.record, self.build) {
+                continue;
+            }
+            seen.push(&row.id);
+            let is_limited = |wish: &Wish| {
+                matches!(wish, Wish::Within { property, .. } if row.vary.iter().any(|vary| vary.key == property.key))
+            };
+            let kept = self.wishes.contains(&Wish::Keep(&row.id));
+            let asked = self.wishes.contains(&Wish::Try(&row.id)) || self.wishes.iter().any(is_limited);
+            if !kept && (asked || wanted.iter().any(|quantity| row.serves(*quantity))) {
+                tried.push(row);
+            }
+        }
+        tried
     }
 
     /// The slots that can be set with what is on the bike, and nothing else.
@@ -208,7 +224,7 @@ impl Maker<'_> {
         self.slots(wanted).0.into_iter().map(free).filter(|slot| slot.offered.len() > 1).collect()
     }
 
-    fn offered(&self, row: &'static ChoiceRow, left_out: &mut Vec<LeftOut>) -> Vec<Offered> {
+    fn offered(&self, row: &'static ChoiceRow, listed: &[&Part], left_out: &mut Vec<LeftOut>) -> Vec<Offered> {
         let mut offered = vec![Offered { changes: Vec::new(), price: 0.0, bought: false, stock: None }];
         if let Some(turned) = self.turned_over(row) {
             offered.push(Offered { changes: vec![turned], price: 0.0, bought: false, stock: None });
@@ -218,7 +234,7 @@ impl Maker<'_> {
             let price = self.price(row, &changes);
             offered.push(Offered { changes, price, bought: price > 0.0 || row.part, stock: None });
         }
-        for part in self.stock.iter().filter(|part| row.takes(&part.changes)) {
+        for part in listed {
             if part.count == Some(0) {
                 left_out.push(LeftOut { what: part.name.clone(), why: "the list has none left".to_owned() });
                 continue;

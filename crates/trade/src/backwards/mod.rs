@@ -94,7 +94,7 @@ pub struct Proposal {
     pub miss: f64,
     /// What each target comes to.
     pub reaches: Vec<Reach>,
-    /// Whether nobody can tell it from the nearest proposal, as far as what is wanted goes.
+    /// Whether nobody can tell it from the nearest proposal, as far as what is wanted goes; so of the nearest itself.
     pub as_good: bool,
     /// Whether no other is at least as near, as cheap and touches as little.
     pub front: bool,
@@ -305,24 +305,21 @@ pub fn reach(
         left_out,
         notes,
     };
-    let mut sure: Vec<Sure> = Vec::new();
-    for (found, front) in in_order(&found, asked.most) {
-        if let Some((proposal, it)) = propose(&start, &slots, &aims, &mut reached, found, front)? {
-            reached.proposals.push(proposal);
-            sure.push(it);
+    let mut told: Vec<(Proposal, Sure)> = Vec::new();
+    for (found, front) in in_order(&found) {
+        if told.len() == asked.most {
+            break;
         }
+        told.extend(propose(&start, &slots, &aims, &mut reached, found, front)?);
     }
-    if let Some((best, others)) = sure.split_first() {
-        for (proposal, it) in reached.proposals[1..].iter_mut().zip(others) {
-            proposal.as_good = best.as_good_as(it, &aims);
-        }
-    }
+    nearest_first(&mut told, &aims);
     let free = maker.free_slots(&wanted);
-    for (proposal, sure) in reached.proposals.iter_mut().zip(&sure) {
+    for (mut proposal, sure) in told {
         let bought = proposal.things.iter().any(|thing| thing.bought);
         if bought && !free.is_empty() {
-            proposal.imitation = imitation::of(&start, &free, &aims, (&proposal.findings, sure));
+            proposal.imitation = imitation::of(&start, &free, &aims, (&proposal.findings, &sure));
         }
+        reached.proposals.push(proposal);
     }
     Ok(reached)
 }
@@ -336,25 +333,52 @@ fn limits(wishes: &[Wish]) -> (u32, f64) {
     })
 }
 
-/// The proposals to tell, nearest first, each with whether it is on the Pareto front: all that are, then those behind it, as many as are
-/// wanted.
-fn in_order(found: &[Found], most: usize) -> Vec<(&Found, bool)> {
+/// Misses that differ by less than this, in noticeable steps, are taken in the order of price and of how much is touched.
+const AS_NEAR: f64 = 0.2;
+/// A proposal that leaves more than this part of the miss is none.
+const NO_HELP: f64 = 0.9;
+
+/// What to propose, in the order in which it is worth telling, each with whether it is on the Pareto front: the nearest, the nearest that
+/// costs nothing, the nearest that touches one thing, then the others.
+fn in_order(found: &[Found]) -> Vec<(&Found, bool)> {
     let behind = |it: &Found, other: &Found| {
         let no_worse = other.miss <= it.miss && other.touched <= it.touched && other.price <= it.price;
-        no_worse && (other.miss < it.miss || other.touched < it.touched || other.price < it.price || other.off_middle < it.off_middle)
+        let better = other.miss < it.miss || other.touched < it.touched || other.price < it.price;
+        no_worse && (better || other.off_middle < it.off_middle)
     };
-    let touched = || found.iter().filter(|it| it.touched > 0);
-    let mut all: Vec<(&Found, bool)> =
-        touched().map(|it| (it, !found.iter().any(|other| behind(it, other)))).collect();
-    all.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.miss.total_cmp(&b.0.miss)));
-    // Some that turn out not to fit may be dropped still.
-    all.truncate(2 * most);
-    all.sort_by(|a, b| {
-        let [x, y] = [a, b].map(|it| (it.0.touched, it.0.price));
-        a.0.miss.total_cmp(&b.0.miss).then(x.0.cmp(&y.0)).then(x.1.total_cmp(&y.1))
+    let now = found.iter().find(|it| it.touched == 0).map_or(f64::INFINITY, |it| it.miss);
+    let helps = |it: &&Found| it.touched > 0 && it.miss < NO_HELP * now;
+    let is_front = |it: &Found| !found.iter().any(|other| behind(it, other));
+    let mut all: Vec<(&Found, bool)> = found.iter().filter(helps).map(|it| (it, is_front(it))).collect();
+    let near = |it: &Found| (it.miss / AS_NEAR).floor();
+    all.sort_by(|(a, a_front), (b, b_front)| {
+        let by_miss = near(a).total_cmp(&near(b)).then(b_front.cmp(a_front));
+        by_miss.then(a.price.total_cmp(&b.price)).then(a.touched.cmp(&b.touched)).then(a.miss.total_cmp(&b.miss))
     });
-    all.truncate(most + most / 2);
-    all
+    let first_of = |wanted: &dyn Fn(&Found) -> bool| all.iter().position(|(it, _)| wanted(it));
+    let mut order: Vec<usize> = Vec::new();
+    let nearest = (0..all.len()).min_by(|a, b| all[*a].0.miss.total_cmp(&all[*b].0.miss));
+    let heads = [nearest, first_of(&|it| it.price == 0.0), first_of(&|it| it.touched == 1)];
+    for at in heads.into_iter().flatten().chain(0..all.len()) {
+        if !order.contains(&at) {
+            order.push(at);
+        }
+    }
+    order.into_iter().map(|at| all[at]).collect()
+}
+
+/// Marks the proposals that nobody can tell from the nearest, and puts them before the others, the cheapest and simplest of them first.
+fn nearest_first(told: &mut [(Proposal, Sure)], aims: &[Aim]) {
+    let nearest = (0..told.len()).min_by(|a, b| told[*a].0.miss.total_cmp(&told[*b].0.miss));
+    let Some(nearest) = nearest else { return };
+    for at in 0..told.len() {
+        told[at].0.as_good = at == nearest || told[nearest].1.as_good_as(&told[at].1, aims);
+    }
+    told.sort_by(|(a, _), (b, _)| {
+        let (cheap, simple) = (a.price.total_cmp(&b.price), a.things.len().cmp(&b.things.len()));
+        let within = if a.as_good && b.as_good { cheap.then(simple) } else { std::cmp::Ordering::Equal };
+        b.as_good.cmp(&a.as_good).then(within).then(a.miss.total_cmp(&b.miss))
+    });
 }
 
 fn propose(

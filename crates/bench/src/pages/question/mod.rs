@@ -16,7 +16,7 @@ mod inspections;
 mod live;
 mod missing;
 mod photos;
-mod rule;
+pub(super) mod rule;
 mod sheet;
 mod show;
 mod state;

@@ -1,0 +1,121 @@
+//! Working backwards: the one object that the command line prints too.
+
+use std::ops::ControlFlow;
+
+use axum::extract::State as Reach;
+use knockon_desk::{BikeId, DeskError, LONGEST_RECORD};
+use knockon_trade::backwards::{Asked, ReachError, reach, stock, wish};
+use knockon_trade::problem;
+use knockon_trade::question::read_changes;
+use knockon_trade::record;
+use serde::Deserialize;
+use utoipa::ToSchema;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+use super::answer::Options;
+use super::extract::Json;
+use super::problem::Problem;
+use crate::app::App;
+use crate::errors::Fault;
+use crate::visitor::Visitor;
+
+pub(super) fn routes() -> OpenApiRouter<App> {
+    OpenApiRouter::new().routes(routes!(options))
+}
+
+/// What is wanted of a bike, and what may be done for it.
+#[derive(ToSchema, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ReachFor {
+    /// A bike of the workshop: the newest version of its record, with the workshop's settings.
+    #[schema(value_type = Option<i64>)]
+    bike: Option<BikeId>,
+    /// A bike record: TOML.
+    record: Option<String>,
+    /// What is wanted and what is not accepted, one in each text.
+    #[serde(default)]
+    #[schema(example = json!(["grip stack +15", "grip reach unchanged ± 3", "keep stem"]), max_items = 200)]
+    wishes: Vec<String>,
+    /// A bike of the workshop whose position is wanted.
+    #[schema(value_type = Option<i64>)]
+    like: Option<BikeId>,
+    /// Changes whose result is wanted, by whatever parts.
+    #[serde(default)]
+    #[schema(max_items = 200)]
+    as_with: Vec<String>,
+    /// Parts that are there: a table as a spreadsheet saves it, with price and count.
+    #[serde(default)]
+    stock: String,
+    /// Whether parts that are not in that table are left out.
+    #[serde(default)]
+    stock_only: bool,
+    /// So many options at most.
+    #[serde(default = "usual_most")]
+    #[schema(minimum = 1, maximum = 40)]
+    most: usize,
+}
+
+fn usual_most() -> usize {
+    6
+}
+
+/// Most options in one answer.
+const MOST: usize = 40;
+
+/// Work backwards without keeping anything
+///
+/// The same object as `knockon reach-for RECORD TARGET… --json` prints, with the same digits. Lines of `stock` that cannot be read are
+/// among `problems` of a 422.
+#[utoipa::path(post, path = "/options", tag = "options", request_body = ReachFor,
+    responses((status = 200, description = "The options.", body = Options),
+        (status = 422, description = "Record, wishes or table have faults; `problems` names each.", body = Problem, content_type = "application/problem+json")))]
+async fn options(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<ReachFor>) -> Result<Options, Fault> {
+    if sent.bike.is_some() == sent.record.is_some() {
+        return Err(Fault::not_usable(
+            "An answer is about one bike: `bike` or `record` must be given, and not both.",
+            "Give the number of a bike of the workshop as `bike`, or the text of a record as `record`.",
+        ));
+    }
+    if sent.record.as_ref().is_some_and(|record| record.len() > LONGEST_RECORD) {
+        return Err(Fault::not_usable(
+            format!("The record has more than {LONGEST_RECORD} bytes, which are not read."),
+            "Shorten its notes.",
+        ));
+    }
+    app.desk(move |desk| {
+        let tolerances = desk.settings()?.tolerances;
+        let of = |bike: BikeId| -> Result<_, DeskError> { Ok(desk.bike(bike)?.record()?.with_tolerances(&tolerances)) };
+        let record = match (sent.bike, &sent.record) {
+            (Some(bike), _) => of(bike)?,
+            (None, text) => {
+                record::parse("record", text.as_deref().unwrap_or_default()).map_err(DeskError::Record)?.record
+            }
+        };
+        let like = sent.like.map(of).transpose()?;
+        let (mut wishes, mut problems): (Vec<_>, Vec<problem::Problem>) = (Vec::new(), Vec::new());
+        for line in &sent.wishes {
+            match wish::parse(line) {
+                Ok(wish) => wishes.push(wish),
+                Err(problem) => problems.push(problem),
+            }
+        }
+        let as_with = read_changes(&sent.as_with).map_err(DeskError::Changes)?.changes;
+        let stock = match sent.stock.trim() {
+            "" => Vec::new(),
+            text => {
+                let (parts, unread) = stock::read("stock", text).map_err(|problem| DeskError::Changes(vec![problem]))?;
+                problems.extend(unread.into_iter().filter(|problem| !problem.warning));
+                parts
+            }
+        };
+        if !problems.is_empty() {
+            return Err(DeskError::Changes(problems));
+        }
+        let most = sent.most.clamp(1, MOST);
+        let asked = Asked { wishes, like, as_with, stock, stock_only: sent.stock_only, most };
+        let refused = |error: ReachError| DeskError::Refused { why: error.to_string(), help: error.help() };
+        reach(&record, &asked, &mut |_| ControlFlow::Continue(())).map(|reached| Options::of(&reached)).map_err(refused)
+    })
+    .await
+}

@@ -1,0 +1,146 @@
+//! What the form of the page sends.
+
+use std::collections::BTreeMap;
+
+use knockon_desk::BikeId;
+use knockon_engine::quantity::Quantity;
+use knockon_trade::backwards::stock;
+use knockon_trade::backwards::wish::{self, Wish};
+use knockon_trade::problem::Problem;
+use knockon_trade::record::Record;
+use knockon_trade::tables;
+
+use super::Fields;
+use crate::pages::listing::address;
+
+/// A quantity that has a rule on the page.
+pub struct Ruled {
+    pub quantity: Quantity,
+    /// The rule reaches as far to both sides, in the unit of the edge.
+    pub far: f64,
+    /// Its step.
+    pub step: f64,
+}
+
+/// The quantities with a rule; the first two stand open.
+pub const RULED: [Ruled; 8] = [
+    Ruled { quantity: Quantity::GripStack, far: 60.0, step: 1.0 },
+    Ruled { quantity: Quantity::GripReach, far: 60.0, step: 1.0 },
+    Ruled { quantity: Quantity::HeadAngle, far: 3.0, step: 0.1 },
+    Ruled { quantity: Quantity::BottomBracketHeight, far: 20.0, step: 1.0 },
+    Ruled { quantity: Quantity::Trail, far: 20.0, step: 1.0 },
+    Ruled { quantity: Quantity::SaddleToPedal, far: 40.0, step: 1.0 },
+    Ruled { quantity: Quantity::SaddleSetback, far: 30.0, step: 1.0 },
+    Ruled { quantity: Quantity::GripWidth, far: 80.0, step: 5.0 },
+];
+
+/// What was asked for, each as it was typed.
+#[derive(Debug, Default)]
+pub struct Asked {
+    pub bike: Option<BikeId>,
+    pub like: Option<BikeId>,
+    /// What the rules say, by the quantity's id: a step.
+    pub by: BTreeMap<&'static str, String>,
+    /// Further wishes, one a line.
+    pub wishes: String,
+    /// A table of parts.
+    pub stock: String,
+    pub stock_only: bool,
+    /// Options that are to stand side by side.
+    pub compare: Vec<usize>,
+}
+
+/// So many options at most.
+const MOST: usize = 6;
+
+impl From<Fields> for Asked {
+    fn from(fields: Fields) -> Self {
+        let mut asked = Asked::default();
+        for (name, value) in fields {
+            match name.as_str() {
+                "bike" => asked.bike = value.parse().ok(),
+                "like" => asked.like = value.parse().ok(),
+                "wishes" => asked.wishes = value,
+                "stock" => asked.stock = value,
+                "stock_only" => asked.stock_only = value == "yes",
+                "compare" => asked.compare.extend(value.parse::<usize>().ok()),
+                name => {
+                    let ruled = RULED.iter().find(|ruled| name.strip_prefix("by_") == Some(ruled.quantity.id()));
+                    if let Some(ruled) = ruled {
+                        asked.by.insert(ruled.quantity.id(), value);
+                    }
+                }
+            }
+        }
+        asked
+    }
+}
+
+impl Asked {
+    /// The step that a rule says; 0 where nothing is wanted of it.
+    pub fn step(&self, quantity: Quantity) -> f64 {
+        let typed = self.by.get(quantity.id()).map(|text| text.trim().replace(',', ".").replace('−', "-"));
+        typed.and_then(|text| text.parse().ok()).filter(|step: &f64| step.is_finite()).unwrap_or(0.0)
+    }
+
+    fn lines(&self) -> impl Iterator<Item = &str> {
+        self.wishes.split([';', '\n']).map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#'))
+    }
+
+    /// Whether anything but the bike was said.
+    pub fn wants_something(&self) -> bool {
+        self.like.is_some() || self.lines().next().is_some() || RULED.iter().any(|ruled| self.step(ruled.quantity) != 0.0)
+    }
+
+    /// The question, with what of the stock list could not be read; `None` where nothing is wanted.
+    pub fn question(&self, like: Option<Record>) -> Result<Option<(knockon_trade::backwards::Asked, Vec<Problem>)>, Vec<Problem>> {
+        let mut wishes: Vec<Wish> = Vec::new();
+        let mut problems = Vec::new();
+        let ruled = RULED.iter().filter(|ruled| self.step(ruled.quantity) != 0.0).map(|ruled| {
+            let label = tables::quantity(ruled.quantity).label.to_lowercase();
+            format!("{label} by {}", self.step(ruled.quantity))
+        });
+        for line in ruled.chain(self.lines().map(str::to_owned)) {
+            match wish::parse(&line) {
+                Ok(wish) => wishes.push(wish),
+                Err(problem) => problems.push(problem),
+            }
+        }
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        let moves = wishes.iter().any(|wish| matches!(wish, Wish::Target(target) if target.range != [0.0, 0.0] || !target.by));
+        if !moves && like.is_none() {
+            return Ok(None);
+        }
+        let (stock, unread) = match self.stock.trim() {
+            "" => (Vec::new(), Vec::new()),
+            text => stock::read("list", text).map_err(|problem| vec![problem])?,
+        };
+        let stock_only = self.stock_only && !stock.is_empty();
+        let asked = knockon_trade::backwards::Asked { wishes, like, as_with: Vec::new(), stock, stock_only, most: MOST };
+        Ok(Some((asked, unread)))
+    }
+
+    /// Options that are to stand side by side; the first ones where none was chosen.
+    pub fn chosen(&self) -> Vec<usize> {
+        if self.compare.is_empty() { (1..=knockon_sheet::backwards::MOST_COMPARED).collect() } else { self.compare.clone() }
+    }
+
+    /// An address that leads back to the same question; a stock list has no place in it.
+    pub fn address(&self, path: &str) -> String {
+        let number = |id: Option<BikeId>| id.map(|id| id.to_string()).unwrap_or_default();
+        let mut fields: Vec<(String, String)> = vec![("bike".to_owned(), number(self.bike))];
+        if self.like.is_some() {
+            fields.push(("like".to_owned(), number(self.like)));
+        }
+        let by = self.by.iter().filter(|(_, step)| !step.is_empty() && *step != "0");
+        fields.extend(by.map(|(id, step)| (format!("by_{id}"), step.clone())));
+        if !self.wishes.is_empty() {
+            fields.push(("wishes".to_owned(), self.wishes.clone()));
+        }
+        fields.extend(self.compare.iter().map(|number| ("compare".to_owned(), number.to_string())));
+        let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+        address(path, &fields)
+    }
+}

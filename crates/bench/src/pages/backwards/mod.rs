@@ -1,0 +1,223 @@
+//! Working backwards: what is wanted of a bike, and the parts that give it.
+//!
+//! Everything but a stock list is in the address, so a link leads back to the same answer. Nothing is kept. While a target is dragged the
+//! script asks `/backwards/live` for the options and swaps them in; a request that nobody waits for any more stops its search.
+
+mod asked;
+mod form;
+mod options;
+
+use std::ops::ControlFlow;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use axum::Router;
+use axum::extract::{Form, Query, State};
+use axum::http::header::CONTENT_TYPE;
+use axum::response::{IntoResponse, Response};
+use axum::routing::get;
+use knockon_desk::{Desk, DeskError};
+use knockon_sheet::backwards;
+use knockon_sheet::compose::Heading;
+use knockon_sheet::compose::backwards::options as composed;
+use knockon_sheet::units::Units;
+use knockon_trade::backwards::{ReachError, Reached, reach};
+use knockon_trade::demo;
+use knockon_trade::problem::Problem;
+use maud::{Markup, html};
+
+use self::asked::Asked;
+use super::fits::{faults, wrong};
+use super::layout::{self, Room};
+use super::questions::choice::Bikes;
+use super::questions::sentence;
+use crate::app::App;
+use crate::errors::Fault;
+use crate::visitor::Visitor;
+
+/// Its routes.
+pub fn routes() -> Router<App> {
+    Router::new()
+        .route("/backwards", get(show).post(show_sent))
+        .route("/backwards/live", get(live).post(live_sent))
+        .route("/backwards/compare", get(compare))
+        .route("/backwards/compare.html", get(compare_page))
+}
+
+/// Fields as they come: some stand several times.
+type Fields = Vec<(String, String)>;
+
+async fn show(State(app): State<App>, visitor: Visitor, Query(fields): Query<Fields>) -> Result<Markup, Fault> {
+    page(app, visitor, Asked::from(fields)).await
+}
+
+/// The same with a stock list, which is too long for an address.
+async fn show_sent(State(app): State<App>, visitor: Visitor, Form(fields): Form<Fields>) -> Result<Markup, Fault> {
+    page(app, visitor, Asked::from(fields)).await
+}
+
+async fn live(State(app): State<App>, visitor: Visitor, Query(fields): Query<Fields>) -> Result<Markup, Fault> {
+    part(app, visitor, Asked::from(fields)).await
+}
+
+async fn live_sent(State(app): State<App>, visitor: Visitor, Form(fields): Form<Fields>) -> Result<Markup, Fault> {
+    part(app, visitor, Asked::from(fields)).await
+}
+
+async fn page(app: App, visitor: Visitor, asked: Asked) -> Result<Markup, Fault> {
+    let may_write = visitor.may_write();
+    let body = work(&app, move |desk, stopped| {
+        let bikes = Bikes::load(desk, asked.bike)?;
+        let bench = Bench::open(desk, &asked)?;
+        let answer = bench.answer(&asked, stopped);
+        let stock = match (asked.stock.is_empty(), bench.is_demo) {
+            (true, true) => demo::drawer(),
+            _ => &asked.stock,
+        };
+        let told = told(&asked, &answer, &bench.heading, may_write);
+        Ok(form::page(&asked, &bikes, bench.record.as_ref(), stock, &told))
+    })
+    .await?;
+    Ok(layout::page(&visitor, Room::Backwards, "Work backwards", body))
+}
+
+/// The options alone, for the script.
+async fn part(app: App, visitor: Visitor, asked: Asked) -> Result<Markup, Fault> {
+    let may_write = visitor.may_write();
+    work(&app, move |desk, stopped| {
+        let bench = Bench::open(desk, &asked)?;
+        Ok(told(&asked, &bench.answer(&asked, stopped), &bench.heading, may_write))
+    })
+    .await
+}
+
+async fn compare(State(app): State<App>, visitor: Visitor, Query(fields): Query<Fields>) -> Result<Markup, Fault> {
+    let asked = Asked::from(fields);
+    let body = work(&app, move |desk, stopped| {
+        let bench = Bench::open(desk, &asked)?;
+        Ok(match bench.answer(&asked, stopped) {
+            Answer::Told(reached, _) => {
+                let options = composed(&reached, &bench.heading);
+                html! {
+                    p.breadcrumb { a href=(asked.address("/backwards")) { "Work backwards" } }
+                    h1 { (options.verdict) }
+                    p { (options.bike) }
+                    div.sheet-part.comparison { (backwards::comparison_parts(&options, &asked.chosen())) }
+                    p { a href=(asked.address("/backwards/compare.html")) { "The same as a page of its own, to print or send" } }
+                }
+            }
+            other => told(&asked, &other, &bench.heading, false),
+        })
+    })
+    .await?;
+    Ok(layout::page(&visitor, Room::Backwards, "Options side by side", body))
+}
+
+/// The comparison as a file: it needs nothing else to be read.
+async fn compare_page(State(app): State<App>, _: Visitor, Query(fields): Query<Fields>) -> Result<Response, Fault> {
+    let asked = Asked::from(fields);
+    let page = work(&app, move |desk, stopped| {
+        let bench = Bench::open(desk, &asked)?;
+        match bench.answer(&asked, stopped) {
+            Answer::Told(reached, _) => {
+                let options = composed(&reached, &bench.heading);
+                Ok(backwards::comparison(&options, &asked.chosen(), &bench.heading.workshop, &bench.heading.drawn))
+            }
+            Answer::Refused(error) => Err(DeskError::Refused { why: error.to_string(), help: error.help() }),
+            Answer::Faults(problems) => Err(DeskError::Changes(problems)),
+            Answer::Nothing => Err(DeskError::Refused {
+                why: "no bike was chosen, or nothing is wanted".to_owned(),
+                help: "choose a bike and say what is wanted of it".to_owned(),
+            }),
+        }
+    })
+    .await?;
+    Ok(([(CONTENT_TYPE, "text/html; charset=utf-8")], page).into_response())
+}
+
+/// Runs a search on a thread of its own; where nobody waits for it any more, it is told to stop.
+async fn work<T, F>(app: &App, work: F) -> Result<T, Fault>
+where
+    T: Send + 'static,
+    F: FnOnce(&Desk, &AtomicBool) -> Result<T, DeskError> + Send + 'static,
+{
+    struct Left(Arc<AtomicBool>);
+    impl Drop for Left {
+        fn drop(&mut self) {
+            self.0.store(true, Ordering::Relaxed);
+        }
+    }
+    let stopped = Arc::new(AtomicBool::new(false));
+    let _left = Left(Arc::clone(&stopped));
+    app.desk(move |desk| work(desk, &stopped)).await
+}
+
+/// What an answer is worked out from.
+struct Bench {
+    record: Option<knockon_trade::record::Record>,
+    like: Option<knockon_trade::record::Record>,
+    heading: Heading,
+    is_demo: bool,
+}
+
+/// How it comes out.
+enum Answer {
+    /// No bike is chosen, or nothing is wanted yet.
+    Nothing,
+    /// Something that was said cannot be read.
+    Faults(Vec<Problem>),
+    /// The record or the wishes allow no answer.
+    Refused(ReachError),
+    /// The answer, and what of a stock list could not be read.
+    Told(Box<Reached>, Vec<Problem>),
+}
+
+impl Bench {
+    fn open(desk: &Desk, asked: &Asked) -> Result<Bench, DeskError> {
+        let settings = desk.settings()?;
+        let record = |bike| -> Result<_, DeskError> {
+            Ok(desk.bike(bike)?.record()?.with_tolerances(&settings.tolerances))
+        };
+        let is_demo = settings.workshop == demo::WORKSHOP;
+        let heading = Heading {
+            workshop: settings.workshop.clone(),
+            drawn: jiff::Zoned::now().strftime("%-d %b %Y").to_string(),
+            sheet: String::new(),
+            units: Units { length: settings.length, language: settings.label_language },
+        };
+        Ok(Bench {
+            record: asked.bike.map(record).transpose()?,
+            like: asked.like.map(record).transpose()?,
+            heading,
+            is_demo,
+        })
+    }
+
+    fn answer(&self, asked: &Asked, stopped: &AtomicBool) -> Answer {
+        let Some(record) = &self.record else { return Answer::Nothing };
+        let (question, problems) = match asked.question(self.like.clone()) {
+            Ok(Some(question)) => question,
+            Ok(None) => return Answer::Nothing,
+            Err(problems) => return Answer::Faults(problems),
+        };
+        let watch = &mut |_| if stopped.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) };
+        match reach(record, &question, watch) {
+            Ok(reached) => Answer::Told(Box::new(reached), problems),
+            Err(error) => Answer::Refused(error),
+        }
+    }
+}
+
+fn told(asked: &Asked, answer: &Answer, heading: &Heading, may_write: bool) -> Markup {
+    match answer {
+        Answer::Nothing if asked.bike.is_none() && asked.wants_something() => {
+            wrong("Which bike?", "Choose one above; a bike of which little is known will do.")
+        }
+        Answer::Nothing => html! { p.quiet { "Drag a rule or write what is wanted: the options appear here." } },
+        Answer::Faults(problems) => faults(problems),
+        Answer::Refused(error) => wrong(&sentence(&error.to_string()), &sentence(&error.help())),
+        Answer::Told(reached, problems) => {
+            options::all(asked, &composed(reached, heading), problems, may_write)
+        }
+    }
+}

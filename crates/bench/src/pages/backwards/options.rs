@@ -1,0 +1,76 @@
+//! The options on the page.
+
+use knockon_sheet::backwards::{Options, Proposed, Reached};
+use knockon_sheet::html::Parts;
+use knockon_trade::problem::Problem;
+use knockon_trade::words::upper_first;
+use maud::{Markup, html};
+
+use super::asked::Asked;
+use crate::pages::listing::address;
+use crate::pages::questions::sentence;
+
+/// What comes of the wishes: verdict, options, cautions.
+pub fn all(asked: &Asked, options: &Options, problems: &[Problem], may_write: bool) -> Markup {
+    html! {
+        @if !problems.is_empty() {
+            div.notice {
+                p { strong { "Not everything of the list could be read" } }
+                ul { @for problem in problems { li { code { (problem.line().trim()) } ": " (sentence(&problem.message)) } } }
+            }
+        }
+        h2 { (options.verdict) }
+        dl.wanted {
+            div { dt { "Wanted" } dd { (upper_first(&options.wanted.join("; "))) } }
+            @if !options.stays.is_empty() { div { dt { "Stays" } dd { (upper_first(&options.stays.join(", "))) ", because nothing else was said" } } }
+            div { dt { "Now" } dd { @for (at, it) in options.now.iter().enumerate() { @if at > 0 { "; " } (it.label) " " (it.off) } } }
+            @for note in &options.notes { div { dt { "Note" } dd { (note) } } }
+        }
+        @if !options.options.is_empty() {
+            ol.offered { @for option in &options.options { (one(asked, option, may_write)) } }
+            p {
+                button form="backwards" formaction="/backwards/compare" formmethod="get" { "Put side by side" }
+                " " span.quiet.small { "the ticked ones, up to four; without a tick the first four" }
+            }
+        }
+        @if !options.left_out.is_empty() {
+            details { summary { "Left out (" (options.left_out.len()) ")" } ul { @for line in &options.left_out { li { (line) } } } }
+        }
+        @if !options.cautions.is_empty() {
+            h3.caution { "Caution" }
+            ol.cautions { @for caution in &options.cautions { li { (caution.text) } } }
+        }
+        p.quiet.small { (options.weighed) ". " (options.rests_on.join(" ")) }
+        p.quiet.small { "Sources: " (options.sources.join("; ")) "." }
+    }
+}
+
+fn one(asked: &Asked, option: &Proposed, may_write: bool) -> Markup {
+    let parts = Parts::of(&option.sheet);
+    let number = option.number;
+    let bike = asked.bike.map(|bike| bike.to_string()).unwrap_or_default();
+    html! {
+        li.proposal {
+            div.proposal-head {
+                h3 { "Option " (number) ": " (option.price) }
+                label.compare { input type="checkbox" name="compare" value=(number) form="backwards" checked[asked.compare.contains(&number)]; " compare" }
+            }
+            @if option.as_good { p.quiet { "As near as any, as far as anyone can tell." } }
+            ul.things { @for done in &option.things { li { strong { (done.slot) } ": " (done.what) " " span.quiet { (done.from) } } } }
+            ul.figures { @for it in &option.reached { (reached(it)) } }
+            p class={ "tone " (parts.tone_class()) } { (parts.spoken()) }
+            @if let Some(trial) = &option.trial { p { strong { "Try first: " } (trial.sentence()) } }
+            p.links {
+                @if may_write { a href=(address("/questions/new", &[("bike", &bike), ("changes", &option.lines.join("\n"))])) { "Keep it as a question" } }
+            }
+        }
+    }
+}
+
+fn reached(it: &Reached) -> Markup {
+    html! {
+        li class=[(!it.met).then_some("off")] {
+            (it.label) " " strong { (it.difference) } " " span.quiet { (it.plus_minus) } " " (it.off)
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! "Work backwards" as pages: what is wanted, the options, and up to four side by side.
+
+use knockon_trade::demo;
+
+use crate::bench::Bench;
+
+fn larch(bench: &Bench) -> String {
+    let text = demo::bikes().iter().find(|(name, _)| *name == "larch-150").expect("a demo bike").1;
+    bench.bike(text).to_string()
+}
+
+#[tokio::test]
+async fn what_is_wanted_leads_to_options_with_every_caution() {
+    let bench = Bench::empty();
+    let bike = larch(&bench);
+    bench.get("/backwards").await.is(200).says("Choose a bike").says("the options appear here").says_not("Caution");
+    let page = bench.get(&format!("/backwards?bike={bike}&by_grip_stack=15&wishes=grip+reach+unchanged+%C2%B1+3")).await;
+    page.is(200).says("It can be reached.").says("Option 1").says("Try first").says("combinations of");
+    page.says("Caution").says("Keep it as a question");
+    // What was said stays.
+    page.says("grip reach unchanged ± 3").says("value=\"15\"");
+    // The script gets the same options without the page around them.
+    let live = bench.get(&format!("/backwards/live?bike={bike}&by_grip_stack=15&wishes=grip+reach+unchanged+%C2%B1+3")).await;
+    live.is(200).says("Option 1").says("Caution").says_not("<form");
+}
+
+#[tokio::test]
+async fn what_is_not_accepted_or_cannot_be_read_is_heard() {
+    let bench = Bench::empty();
+    let bike = larch(&bench);
+    let page = bench.get(&format!("/backwards?bike={bike}&wishes=grip+stak+%2B15%0Akeep+stem")).await;
+    page.is(200).says("Please mend this").says("did you mean `grip stack`?").says("keep stem");
+    bench.get("/backwards?wishes=grip+stack+%2B15").await.is(200).says("Which bike?");
+    bench.get("/backwards?bike=999&by_grip_stack=5").await.is(404);
+    bench.get(&format!("/backwards?bike={bike}&wishes=keep+stem")).await.is(200).says("the options appear here");
+    let all_kept = "keep+stem%0Akeep+bar%0Akeep+roll%0Akeep+spacers";
+    let page = bench.get(&format!("/backwards?bike={bike}&by_grip_stack=5&wishes={all_kept}")).await;
+    page.is(200).says("Nothing that may be touched moves what is wanted.");
+    // What is no number is as if nothing was wanted.
+    bench.get(&format!("/backwards?bike={bike}&by_grip_stack=high")).await.is(200).says("the options appear here");
+}
+
+#[tokio::test]
+async fn a_list_of_parts_is_sent_and_what_it_lacks_is_told() {
+    let bench = Bench::empty();
+    let bike = larch(&bench);
+    let list = "part,bar rise,price,count,colour\nHigh bar,38,25,1,black\nLow bar,10,20,0,grey\nBad bar,high,9,1,red";
+    let fields = [("bike", bike.as_str()), ("by_grip_stack", "13"), ("stock", list), ("stock_only", "yes")];
+    for path in ["/backwards", "/backwards/live"] {
+        let page = bench.post(path, &fields).await;
+        page.is(200).says("High bar").says("from the list, line 2").says("about 25 to buy");
+        page.says("Low bar: the list has none left").says("Not everything of the list could be read").says("`high` is not a number");
+    }
+}
+
+#[tokio::test]
+async fn up_to_four_stand_side_by_side() {
+    let bench = Bench::empty();
+    let bike = larch(&bench);
+    let query = format!("bike={bike}&by_grip_stack=15&by_grip_reach=-4&compare=1&compare=3");
+    let page = bench.get(&format!("/backwards/compare?{query}")).await;
+    page.is(200).says("Option 1").says("Option 3").says_not("Option 2").says("Does it fit?").says("Cautions");
+    let file = bench.get(&format!("/backwards/compare.html?{query}")).await;
+    file.is(200).says("<!DOCTYPE html>").says("Option 3").says("Sources");
+    bench.get("/backwards/compare.html").await.is(422);
+    bench.get(&format!("/backwards/compare?bike={bike}")).await.is(200).says("the options appear here");
+}
+
+#[tokio::test]
+async fn the_position_of_another_bike_is_asked_for() {
+    let bench = Bench::empty();
+    let bike = larch(&bench);
+    let other = demo::bikes().iter().find(|(name, _)| *name == "guelder-160").expect("a demo bike").1;
+    let other = bench.bike(other).to_string();
+    let page = bench.get(&format!("/backwards?bike={other}&like={bike}")).await;
+    page.is(200).says("Wanted").says("Grip stack").says("Option 1");
+}

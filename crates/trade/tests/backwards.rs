@@ -1,0 +1,252 @@
+//! From wanted results to parts, on the invented demo's bikes. Expected parts come from plane trigonometry that stands beside them and from
+//! facts of the trade, not from the search.
+
+use std::ops::ControlFlow;
+
+use knockon_engine::quantity::Quantity;
+use knockon_engine::requirement::Outcome;
+use knockon_trade::backwards::wish::{self, Wish};
+use knockon_trade::backwards::{Asked, Proposal, ReachError, Reached, reach, stock};
+use knockon_trade::demo;
+use knockon_trade::findings::answer;
+use knockon_trade::question::{Question, read_changes};
+use knockon_trade::record::Record;
+
+fn bike(name: &str) -> Record {
+    demo::bike(name).unwrap_or_else(|| panic!("no demo bike {name}"))
+}
+
+fn wishes(lines: &[&str]) -> Vec<Wish> {
+    lines.iter().map(|line| wish::parse(line).unwrap_or_else(|problem| panic!("{line}: {problem}"))).collect()
+}
+
+fn reached(record: &Record, asked: &Asked) -> Reached {
+    reach(record, asked, &mut |_| ControlFlow::Continue(())).unwrap_or_else(|error| panic!("{error}: {}", error.help()))
+}
+
+fn larch(lines: &[&str]) -> Reached {
+    reached(&bike("larch-150"), &Asked::of(wishes(lines)))
+}
+
+fn lines(proposal: &Proposal) -> Vec<String> {
+    proposal.changes.iter().map(ToString::to_string).collect()
+}
+
+fn off(proposal: &Proposal, quantity: Quantity) -> f64 {
+    proposal.reaches.iter().find(|it| it.quantity == quantity).expect("it is wanted").off
+}
+
+/// Common practice, no source: more rise on a bar whose rise stands vertical lifts the grips and leaves reach alone.
+#[test]
+fn higher_at_the_same_reach_is_more_rise() {
+    let reached = larch(&["grip stack +15", "grip reach unchanged", "keep stem", "keep spacers", "keep roll"]);
+    // 25 mm of rise and 15 mm more.
+    assert_eq!(lines(&reached.proposals[0]), ["bar rise 40"]);
+    assert!(reached.proposals[0].miss < 1e-6, "{}", reached.proposals[0].miss);
+}
+
+/// 10 mm of spacers from below to above the stem at 64.5°: (+10·cos 64.5°, −10·sin 64.5°) = (+4.305, −9.026) mm.
+#[test]
+fn what_spacers_do_is_found_as_spacers_and_costs_nothing() {
+    let reached = larch(&["grip stack -9.026", "grip reach +4.305"]);
+    let free = reached.proposals.iter().find(|it| it.price == 0.0 && it.things.len() == 1).expect("a free one");
+    assert_eq!(lines(free), ["spacers below 10", "spacers above 15"]);
+    assert!(free.miss < 0.01, "{}", free.miss);
+    assert!(free.imitation.is_none(), "nothing is bought");
+}
+
+#[test]
+fn what_is_not_accepted_is_not_proposed() {
+    let all = larch(&["grip stack +10", "no spacers", "bar rise at most 30", "keep my stem", "price at most 100"]);
+    assert!(!all.proposals.is_empty());
+    for proposal in &all.proposals {
+        let lines = lines(proposal);
+        assert!(lines.contains(&"spacers below 0".to_owned()), "{lines:?}");
+        assert!(lines.iter().all(|line| !line.starts_with("stem")), "{lines:?}");
+        let rise = lines.iter().find_map(|line| line.strip_prefix("bar rise ")).map_or(25.0, |rise| rise.parse().unwrap());
+        assert!(rise <= 30.0 && proposal.price <= 100.0, "{lines:?}");
+    }
+    // Leaving the spacers where they are is not accepted either.
+    assert_eq!(all.miss_now, None);
+    let one = larch(&["grip stack +10", "at most 1 thing"]);
+    assert!(one.proposals.iter().all(|it| it.things.len() == 1));
+}
+
+#[test]
+fn nothing_is_proposed_that_the_whole_answer_refuses() {
+    for wanted in [["grip stack +40", "grip reach +30"], ["grip stack -30", "grip reach -20"]] {
+        let all = larch(&wanted);
+        for proposal in &all.proposals {
+            let broken = proposal.findings.verdicts.iter().find(|it| it.outcome == Outcome::DoesNotFit);
+            assert!(broken.is_none(), "{:?}: {broken:?}", lines(proposal));
+        }
+    }
+}
+
+/// The owner cut the steerer to what is stacked on it: 65 mm above the headset, of which 5 mm stay above the stem.
+#[test]
+fn the_steerer_ends_where_it_is_cut() {
+    let all = larch(&["grip stack +30", "keep bar", "keep stem", "keep roll"]);
+    for proposal in &all.proposals {
+        for line in lines(proposal) {
+            if let Some(below) = line.strip_prefix("spacers below ") {
+                assert!(below.parse::<f64>().unwrap() <= 20.0, "{line}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_slacker_head_angle_without_a_higher_bottom_bracket() {
+    let all = larch(&["head angle -1", "bottom-bracket height no higher"]);
+    let best = &all.proposals[0];
+    assert!(off(best, Quantity::HeadAngle).abs() < 0.1, "{best:?}");
+    assert!(off(best, Quantity::BottomBracketHeight) < 0.05, "{best:?}");
+    // Common practice, no source: that is what angle headsets are for.
+    assert!(lines(best).iter().any(|line| line.starts_with("headset angle")), "{:?}", lines(best));
+}
+
+#[test]
+fn tolerance_tells_who_is_as_good() {
+    let all = larch(&["grip stack +14", "grip reach -6"]);
+    let nearest = all.proposals.iter().min_by(|a, b| a.miss.total_cmp(&b.miss)).expect("some");
+    assert!(nearest.as_good);
+    let worst = |it: &Proposal| it.reaches.iter().map(|reach| reach.off.abs()).fold(0.0, f64::max);
+    for proposal in &all.proposals {
+        // Nobody is as good who misses by centimetres more, and whoever misses by as much is.
+        if worst(proposal) > worst(nearest) + 10.0 {
+            assert!(!proposal.as_good, "{:?}", lines(proposal));
+        }
+        if (0..proposal.reaches.len()).all(|at| (proposal.reaches[at].off - nearest.reaches[at].off).abs() < 0.05) {
+            assert!(proposal.as_good, "{:?}", lines(proposal));
+        }
+    }
+    // Those come first, the cheapest of them at the head.
+    let good: Vec<&Proposal> = all.proposals.iter().take_while(|it| it.as_good).collect();
+    assert!(all.proposals[good.len()..].iter().all(|it| !it.as_good));
+    assert!(good.windows(2).all(|pair| pair[0].price <= pair[1].price));
+    assert!(good.len() > 1, "parts come in steps finer than they are known");
+}
+
+/// A trial says by how much it is off the proposal, in the same figures as two questions about them do.
+#[test]
+fn a_trial_is_as_far_off_as_it_says() {
+    let all = larch(&["grip stack +12", "grip reach unchanged"]);
+    let tried = all.proposals.iter().filter_map(|it| it.imitation.as_ref().map(|imitation| (it, imitation)));
+    let mut seen = 0;
+    for (proposal, imitation) in tried {
+        seen += 1;
+        let question = Question { asked: String::new(), record: bike("larch-150"), changes: imitation.changes.clone(), inspections: Vec::new() };
+        let findings = answer(question).expect("it can be done");
+        for (quantity, off) in &imitation.off {
+            let of = |all: &knockon_trade::findings::Findings| {
+                all.knock_ons.iter().find(|it| it.quantity == *quantity).and_then(|it| it.difference).expect("it is known")
+            };
+            let apart = of(&findings) - of(&proposal.findings);
+            assert!((apart - off).abs() < 1e-9, "{quantity:?}: {apart} {off}");
+        }
+        assert!(imitation.changes.iter().all(|change| {
+            ["spacers", "stem angle", "bar roll", "saddle"].iter().any(|free| change.to_string().starts_with(free))
+        }));
+    }
+    assert!(seen > 0, "something is worth trying");
+}
+
+/// From one bike's position to another and back: the first bike's own position asks for nothing.
+#[test]
+fn a_position_that_goes_there_and_back_is_where_it_was() {
+    let (here, there) = (bike("larch-150"), bike("guelder-160"));
+    let like = |record: &Record, like: &Record| {
+        let asked = Asked { like: Some(like.clone()), ..Asked::of(Vec::new()) };
+        reached(record, &asked)
+    };
+    let same = like(&here, &here);
+    assert!(same.miss_now.is_some_and(|miss| miss < 1e-9), "{:?}", same.miss_now);
+    let to_there = like(&there, &here);
+    let best = &to_there.proposals[0];
+    // The other bike as it would be, asked to be like it was: back within what parts come in.
+    let question = Question { asked: String::new(), record: there.clone(), changes: best.changes.clone(), inspections: Vec::new() };
+    let moved = answer(question).expect("it can be done");
+    for quantity in [Quantity::GripStack, Quantity::GripReach, Quantity::SaddleToPedal] {
+        let after = moved.knock_ons.iter().find(|it| it.quantity == quantity).and_then(|it| it.after);
+        let here = answer(Question { asked: String::new(), record: here.clone(), changes: Vec::new(), inspections: Vec::new() }).expect("a bike");
+        let wanted = here.knock_ons.iter().find(|it| it.quantity == quantity).and_then(|it| it.before);
+        if let (Some(after), Some(wanted)) = (after, wanted) {
+            let off = best.reaches.iter().find(|it| it.quantity == quantity).map_or(0.0, |it| it.off);
+            assert!((after - wanted - off).abs() < 0.05, "{quantity:?}: {after} {wanted} {off}");
+        }
+    }
+}
+
+#[test]
+fn what_cannot_be_had_is_made_up_for() {
+    let record = bike("larch-150");
+    let changes = read_changes(&["bar rise 40"]).expect("changes").changes;
+    let asked = Asked { as_with: changes, ..Asked::of(wishes(&["without bar rise 40"])) };
+    let all = reached(&record, &asked);
+    assert!(!all.proposals.is_empty());
+    for proposal in &all.proposals {
+        assert!(!lines(proposal).contains(&"bar rise 40".to_owned()));
+    }
+    // 15 mm up at the same reach by other parts: within two millimetres.
+    let best = &all.proposals[0];
+    assert!(best.reaches.iter().all(|it| it.off.abs() < 2.0), "{:?}", best.reaches);
+}
+
+#[test]
+fn a_stock_list_has_prices_counts_and_clamps() {
+    let (parts, problems) = stock::read("drawer", demo::drawer()).expect("a list");
+    assert!(problems.is_empty(), "{problems:?}");
+    let asked = Asked { stock: parts, stock_only: true, ..Asked::of(wishes(&["grip stack +13", "grip reach unchanged ± 4"])) };
+    let all = reached(&bike("larch-150"), &asked);
+    assert!(all.left_out.iter().any(|out| out.what == "Invented bar 50"), "{:?}", all.left_out);
+    for proposal in &all.proposals {
+        for thing in &proposal.things {
+            assert!(!thing.bought || thing.stock_line.is_some(), "{thing:?}");
+        }
+        let has = |name: &str| proposal.things.iter().any(|thing| thing.what == name);
+        // A bar for a 35 mm clamp comes with a stem of that clamp or not at all.
+        assert_eq!(has("Invented bar 40 thick"), has("Invented stem 45 thick"), "{:?}", proposal.things);
+        let sum: f64 = proposal.things.iter().map(|thing| thing.price).sum();
+        assert!((sum - proposal.price).abs() < 1e-9);
+    }
+    // 38 mm of rise is 13 more than 25, and costs 25.
+    assert!(all.proposals.iter().any(|it| it.things.len() == 1 && it.things[0].what == "Invented bar 38 as good as new" && it.price == 25.0));
+}
+
+#[test]
+fn what_is_not_known_is_asked_for_and_what_is_stopped_stops() {
+    let record = bike("tormentil-150");
+    let asked = Asked::of(wishes(&["grip stack 640"]));
+    match reach(&record, &asked, &mut |_| ControlFlow::Continue(())) {
+        Ok(_) => {}
+        Err(error) => assert!(matches!(error, ReachError::Unknown { .. }), "{error}"),
+    }
+    let nothing = reach(&bike("larch-150"), &Asked::of(wishes(&["keep stem"])), &mut |_| ControlFlow::Continue(()));
+    assert_eq!(nothing.err(), Some(ReachError::NothingWanted));
+    let twice = Asked::of(wishes(&["grip stack +5", "grip stack +7"]));
+    let twice = reach(&bike("larch-150"), &twice, &mut |_| ControlFlow::Continue(()));
+    assert!(matches!(twice, Err(ReachError::Twice(_))));
+    let stopped = reach(&bike("larch-150"), &Asked::of(wishes(&["grip stack +5"])), &mut |_| ControlFlow::Break(()));
+    assert_eq!(stopped.err(), Some(ReachError::Stopped));
+}
+
+/// Every demo bike can be asked for more and less of what it tells, and no answer breaks a limit or forgets a caution.
+#[test]
+fn every_bike_answers_something_sensible() {
+    for (name, _) in demo::bikes() {
+        let record = bike(name);
+        for lines in [["grip stack +10"], ["grip reach -10"], ["head angle -0.5"], ["saddle to pedal -5"]] {
+            match reach(&record, &Asked::of(wishes(&lines)), &mut |_| ControlFlow::Continue(())) {
+                Ok(all) => {
+                    for proposal in &all.proposals {
+                        assert!(proposal.miss <= all.miss_now.unwrap_or(f64::INFINITY) + 1e-9, "{name} {lines:?}");
+                        assert!(!proposal.findings.cautions.is_empty(), "{name} {lines:?}");
+                    }
+                }
+                Err(ReachError::Unknown { .. } | ReachError::NothingToChoose) => {}
+                Err(error) => panic!("{name} {lines:?}: {error}"),
+            }
+        }
+    }
+}
