@@ -10,6 +10,7 @@
 //! - [`interface`]: the standards that parts are made to, and which of them a few readings can be of; [`fit`]: where parts join, the
 //!   limits between their figures, and what it takes; [`verdict`]: one of these, judged; [`shelf`]: a list of parts against a bike;
 //! - [`inspection`]: protocols for damage, contamination and wear; [`care`]: what a cleaner or fluid does to a surface;
+//! - [`body`]: where to begin on a bike, from measures of a rider;
 //! - [`question`]: what was asked; [`urgent`]: its safety words; [`findings`]: the answer in numbers; [`demo`]: an invented
 //!   workshop; [`words`]: words put together into sentences.
 //!
@@ -17,6 +18,7 @@
 //! clocks, networks.
 
 pub mod audit;
+pub mod body;
 pub mod build;
 pub mod care;
 pub mod change;
