@@ -181,13 +181,13 @@ struct Object<'a> {
     is: &'static str,
     cautions: Vec<&'a str>,
     bike: Option<String>,
-    measures: Vec<Measure<'a>>,
+    measures: Vec<Told<'a>>,
     starting_points: Vec<Point<'a>>,
     apart: Vec<Difference<'a>>,
 }
 
 #[derive(Serialize)]
-struct Measure<'a> {
+struct Told<'a> {
     measure: &'a str,
     value: f64,
     pm: f64,
@@ -245,7 +245,7 @@ pub fn body_json(measured: &[Measured], points: &[StartingPoint], record: Option
         bike: record.map(Record::title),
         measures: measured
             .iter()
-            .map(|it| Measure {
+            .map(|it| Told {
                 measure: &it.measure.id,
                 value: it.value,
                 pm: 2.0 * it.uncertainty,
