@@ -1,6 +1,7 @@
 //! What can be typed.
 
 mod account;
+mod body;
 mod depth;
 mod inspect;
 mod open;
@@ -13,6 +14,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 
 pub(crate) use account::{Account, Password, Role};
+pub(crate) use body::Body;
 pub(crate) use depth::{Bolts, Brakes, Depth};
 pub(crate) use inspect::Inspect;
 pub(crate) use open::Open;
@@ -48,6 +50,7 @@ Examples:
   knockon gears demo:yarrow \"rings 28-44\"
   knockon brakes demo:bulrush-150 \"front rotor 203\" --gradient 12 --length 6
   knockon torque faceplate
+  knockon body \"inseam 830\" --on demo:larch-150
   knockon inspect carbon-frame --part \"down tube, left\"
   knockon clean \"brake cleaner\" pads
 
@@ -118,6 +121,8 @@ pub(crate) enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Where to begin: starting points for saddle height, crank length and bar width from measures of a rider.
+    Body(Body),
     /// Every gear of a bike: development, speed, steps, climbs, how askew the chain runs, and other ways to lay it.
     Gears(Depth),
     /// The chain: how many pieces it needs, what the derailleur has to take up, how far it is worn.

@@ -56,6 +56,7 @@ fn main() -> ExitCode {
             commands::fits::run(record, parts, *json, &printer)
         }
         Some(Command::Gauge { readings, json }) => commands::gauge::run(readings, *json, &printer),
+        Some(Command::Body(body)) => commands::body::run(body, &printer),
         Some(Command::Explain { quantity }) => commands::explain::run(quantity.as_deref(), &printer),
         Some(Command::Gears(asked)) => commands::depth::run(asked, &commands::depth::GEARS, &printer),
         Some(Command::Chain(asked)) => commands::depth::run(asked, &commands::depth::CHAIN, &printer),

@@ -5,7 +5,7 @@
 //!
 //! - [`bike`]: the parameters of one bike, generic over the scalar;
 //! - [`geometry`]: the frame's points, the pose on the ground, steering geometry;
-//! - [`cockpit`]: stem, bar and hands; [`rider`]: contact points and joint angles;
+//! - [`cockpit`]: stem, bar and hands; [`rider`]: contact points and joint angles, where to begin from body measures;
 //! - [`drivetrain`]: gears and chain; [`road`]: what it takes to ride; [`brake`]: from the hand to the tyre, how fast it stops, how hot it gets;
 //! - [`wheel`]: tyres, pressure, spokes; [`fastener`]: what a torque does to a bolt;
 //! - [`suspension`]: the rear linkage through its travel, chain, springs, sag;

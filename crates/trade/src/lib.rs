@@ -11,6 +11,7 @@
 //!   limits between their figures, and what it takes; [`verdict`]: one of these, judged; [`shelf`]: a list of parts against a bike;
 //! - [`inspection`]: protocols for damage, contamination and wear; [`care`]: what a cleaner or fluid does to a surface;
 //! - [`backwards`]: from a wanted result to the parts that give it;
+//! - [`body`]: where to begin on a bike, from measures of a rider;
 //! - [`question`]: what was asked; [`urgent`]: its safety words; [`findings`]: the answer in numbers; [`demo`]: an invented
 //!   workshop; [`words`]: words put together into sentences.
 //!
@@ -19,6 +20,7 @@
 
 pub mod audit;
 pub mod backwards;
+pub mod body;
 pub mod build;
 pub mod care;
 pub mod change;

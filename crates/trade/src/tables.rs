@@ -370,6 +370,10 @@ tables! {
     parts: crate::fit::part::Part = "parts.toml", "part";
     /// Everything that can be measured on a part to tell its standard.
     measures: crate::interface::Measure = "measures.toml", "measure";
+    /// Everything that can be measured of a rider.
+    body_measures: crate::body::BodyMeasure = "body_measures.toml", "measure";
+    /// Every rule that says where to begin, in the order of [`crate::body::Way`].
+    body_rules: crate::body::Rule = "body.toml", "rule";
     /// Every way to lay the chain.
     layouts: crate::workings::layouts::LayoutRow = "layouts.toml", "layout";
     /// Every size of rotor, smallest first.
@@ -463,6 +467,8 @@ mod tests {
         rows.extend(tools().iter().map(|row| ("tool", row.name.as_str(), row.source.as_str())));
         rows.extend(units().iter().map(|row| ("unit", row.symbols[0].as_str(), row.source.as_str())));
         rows.extend(measures().iter().map(|row| ("measure", row.id.as_str(), row.source.as_str())));
+        rows.extend(body_measures().iter().map(|row| ("body measure", row.id.as_str(), row.source.as_str())));
+        rows.extend(body_rules().iter().map(|row| ("rule", row.id.as_str(), row.source.as_str())));
         rows.extend(connections().iter().map(|row| ("connection", row.id.as_str(), row.source.as_str())));
         rows.extend(limits().iter().map(|row| ("limit", row.id.as_str(), row.source.as_str())));
         rows.extend(press_fits().iter().map(|row| ("press fit", row.id.as_str(), row.source.as_str())));
@@ -551,7 +557,8 @@ mod tests {
             let named = crate::inspection::protocols()
                 .iter()
                 .any(|protocol| protocol.all_cautions().iter().any(|caution| caution.id == row.id))
-                || crate::care::names_caution(&row.id);
+                || crate::care::names_caution(&row.id)
+                || crate::body::CAUTIONS.contains(&row.id.as_str());
             let brings = [!row.when.is_empty(), !row.words.is_empty(), named];
             assert!(brings.contains(&true), "{} must be brought by something", row.id);
             assert!(!(brings[0] && brings[1]), "{} is brought in two ways", row.id);

@@ -3,6 +3,7 @@
 pub(crate) mod account;
 pub(crate) mod audit;
 pub(crate) mod backup;
+pub(crate) mod body;
 pub(crate) mod changes;
 pub(crate) mod clean;
 pub(crate) mod completions;

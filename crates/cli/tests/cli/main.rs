@@ -4,6 +4,7 @@
 //! a change of words, look at the difference and run the tests with `INSTA_UPDATE=always` once.
 
 mod account;
+mod body;
 mod cautions;
 mod depth;
 mod errors;

@@ -1,7 +1,8 @@
 //! Plain terminal reports beside the sheet: a record as it stands, an audit, the change language, a quantity explained, whether
-//! parts go on a bike, what a part can be by a few readings, the protocols of inspection, cleaners and surfaces.
+//! parts go on a bike, what a part can be by a few readings, where to begin from a body, the protocols of inspection, cleaners and surfaces.
 
 mod audit;
+pub mod body;
 pub mod care;
 mod changes;
 pub mod depth;

@@ -65,7 +65,7 @@ pub fn taken(line: &str) -> Result<Taken, Problem> {
         return Err(error(line.len()..line.len(), message).with_help(example()));
     };
     let (amount, pm) = split_pm(&line[start..]);
-    let value = number(measure, amount, start, &error)?;
+    let value = number(amount, start, &example, &error)?;
     let [least, most] = measure.usual;
     if value.0 < least || value.0 > most {
         let unit = unit(measure);
@@ -77,7 +77,7 @@ pub fn taken(line: &str) -> Result<Taken, Problem> {
         )));
     }
     let told = match pm {
-        Some((text, at)) => number(measure, text, start + at, &error)?.0.abs() / 2.0,
+        Some((text, at)) => number(text, start + at, &example, &error)?.0.abs() / 2.0,
         None if measure.is_counted() => 0.0,
         None => tool(),
     };
@@ -119,7 +119,7 @@ fn begins_number(line: &str, at: usize) -> bool {
 }
 
 /// The amount, and what follows ±, with its place.
-fn split_pm(text: &str) -> (&str, Option<(&str, usize)>) {
+pub(crate) fn split_pm(text: &str) -> (&str, Option<(&str, usize)>) {
     for mark in ["±", "+-", "+/-"] {
         if let Some(at) = text.find(mark) {
             return (&text[..at], Some((&text[at + mark.len()..], at + mark.len())));
@@ -128,22 +128,18 @@ fn split_pm(text: &str) -> (&str, Option<(&str, usize)>) {
     (text, None)
 }
 
-/// Value and step of a number, mm or pieces.
-fn number(
-    measure: &Measure,
+/// Value and step of a number, mm or pieces. `start` is its place in the line, `example` the help where it is no number.
+pub(crate) fn number(
     text: &str,
     start: usize,
+    example: &impl Fn() -> String,
     error: &impl Fn(Range<usize>, String) -> Problem,
 ) -> Result<(f64, f64), Problem> {
     let place = |range: Range<usize>| start + range.start..start + range.end;
     let whole = start..start + text.trim_end().len();
     match read(text, Dimension::Length) {
         Ok(reading) => Ok((reading.value, reading.step)),
-        Err(ReadError::NotANumber) => Err(error(whole, "this is no number".to_owned()).with_help(format!(
-            "say for example `{} {}`",
-            measure.say[0],
-            example(measure)
-        ))),
+        Err(ReadError::NotANumber) => Err(error(whole, "this is no number".to_owned()).with_help(example())),
         Err(ReadError::NotFinite) => Err(error(whole, "a reading is a finite number".to_owned())),
         Err(ReadError::UnknownUnit(at)) => Err(error(place(at), "this unit is not known".to_owned())
             .with_help(format!("lengths are in {}", Dimension::Length.unit_list()))),

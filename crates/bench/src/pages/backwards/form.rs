@@ -1,6 +1,6 @@
 //! The page's form: a bike, rules to drag, wishes to write, a list of parts.
 
-use knockon_engine::quantity::{Quantities, Quantity, evaluate};
+use knockon_engine::quantity::{Quantities, evaluate};
 use knockon_trade::build::Build;
 use knockon_trade::findings::unit;
 use knockon_trade::record::Record;
@@ -103,19 +103,12 @@ fn row(asked: &Asked, ruled: &Ruled, now: &Quantities<f64>) -> Markup {
     }
 }
 
-/// For other pages: whether a quantity has a rule here.
-#[cfg(test)]
-fn is_ruled(quantity: Quantity) -> bool {
-    RULED.iter().any(|ruled| ruled.quantity == quantity)
-}
-
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use super::RULED;
 
     #[test]
-    fn the_grips_have_rules_and_every_rule_holds_whole_steps() {
-        assert!(is_ruled(Quantity::GripStack) && is_ruled(Quantity::GripReach));
+    fn every_rule_holds_whole_steps() {
         for ruled in &RULED {
             let steps = ruled.far / ruled.step;
             assert!((steps - steps.round()).abs() < 1e-9, "{:?}", ruled.quantity);

@@ -16,6 +16,8 @@ use axum::extract::{Form, Query, State};
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
 use knockon_desk::{Desk, DeskError};
 use knockon_sheet::backwards;
 use knockon_sheet::compose::Heading;
@@ -181,7 +183,7 @@ impl Bench {
         let is_demo = settings.workshop == demo::WORKSHOP;
         let heading = Heading {
             workshop: settings.workshop.clone(),
-            drawn: jiff::Zoned::now().strftime("%-d %b %Y").to_string(),
+            drawn: Timestamp::now().to_zoned_datetime(TimeZone::system()).strftime("%-d %b %Y").to_string(),
             sheet: String::new(),
             units: Units { length: settings.length, language: settings.label_language },
         };

@@ -1,4 +1,7 @@
-//! The rider's contact points, joint angles and weight, by plane geometry in the side view.
+//! The rider's contact points, joint angles and weight, by plane geometry in the side view. [`body`]: starting points for a bike
+//! from the rider's measures.
+
+pub mod body;
 
 use crate::Scalar;
 use crate::bike::Bike;
