@@ -40,23 +40,23 @@ fn whole(wanted: &Wanted<'_>, counts: &[usize], mut number: usize) -> Option<Who
             pick
         })
         .collect();
-    let choices: Vec<&Choice> = wanted.slots.iter().zip(&picks).map(|(slot, pick)| &slot.choices[*pick]).collect();
+    let choices: Vec<&Choice> =
+        wanted.slots.iter().zip(&picks).map(|(slot, pick)| &slot.choices[*pick]).collect();
     let steps: Vec<Step<f64>> = choices.iter().flat_map(|choice| choice.steps.clone()).collect();
     let before = wanted.bike;
     let after = before.after(&steps);
     let [was, is] = [before, &after].map(|bike| margins((before, None), (bike, None), wanted.allow));
     let breaks = Requirement::ALL.iter().any(|requirement| {
         let row = *requirement as usize;
-        *requirement != Requirement::SteererLength
-            && is[row] < -1e-9
-            && !(is[row] >= was[row] - 1e-9)
+        *requirement != Requirement::SteererLength && is[row] < -1e-9 && !(is[row] >= was[row] - 1e-9)
     });
     let mut cut = after;
     cut.spacers_above = wanted.above_least;
     let mount_touched = [P::SpacersBelow, P::StemLength, P::StemAngle, P::StemClampHeight];
     let touches = steps.iter().any(|step| mount_touched.iter().any(|it| step.touches(*it)));
     let needs = if touches { steerer_needed(&cut) } else { steerer_needed(&after) };
-    let (touched, price) = (choices.iter().map(|it| it.touched).sum(), choices.iter().map(|it| it.price).sum());
+    let (touched, price) =
+        (choices.iter().map(|it| it.touched).sum(), choices.iter().map(|it| it.price).sum());
     let refused = touched > wanted.most_touched || price > wanted.most_price;
     if refused || breaks || needs > after.steerer_length + 1e-6 {
         return None;
@@ -70,13 +70,7 @@ fn whole(wanted: &Wanted<'_>, counts: &[usize], mut number: usize) -> Option<Who
         let middle = f64::midpoint(aim.range[0], aim.range[1]);
         if middle.is_finite() { (value - middle) / aim.scale } else { aim.miss(value) }
     };
-    Some(Whole {
-        picks,
-        miss: sum(Aim::miss),
-        off_middle: sum(off_middle),
-        touched,
-        price,
-    })
+    Some(Whole { picks, miss: sum(Aim::miss), off_middle: sum(off_middle), touched, price })
 }
 
 /// How many others are better by more than rounding.
@@ -96,7 +90,10 @@ fn same_as_every(wanted: &Wanted<'_>) {
     assert!(!found.is_empty());
     let finite: Vec<Whole> = all.into_iter().filter(|it| it.miss.is_finite()).collect();
     for it in &found {
-        let same = finite.iter().find(|whole| whole.picks == it.picks).unwrap_or_else(|| panic!("{it:?} is not possible"));
+        let same = finite
+            .iter()
+            .find(|whole| whole.picks == it.picks)
+            .unwrap_or_else(|| panic!("{it:?} is not possible"));
         assert!((same.miss - it.miss).abs() < 1e-6, "{it:?} is {same:?}");
         assert!((same.off_middle - it.off_middle).abs() < 1e-6, "{it:?} is {same:?}");
         assert_eq!((same.touched, same.price), (it.touched, it.price));
@@ -151,7 +148,17 @@ fn slots() -> Vec<Slot> {
 }
 
 fn check(bike: &Bike<f64>, slots: &[Slot], aims: &[Aim], depth: usize) {
-    let wanted = Wanted { bike, linkage: None, slots, aims, allow: &ALLOW, above_least: 0.0, most_touched: 4, most_price: 520.0, depth };
+    let wanted = Wanted {
+        bike,
+        linkage: None,
+        slots,
+        aims,
+        allow: &ALLOW,
+        above_least: 0.0,
+        most_touched: 4,
+        most_price: 520.0,
+        depth,
+    };
     same_as_every(&wanted);
 }
 
@@ -164,10 +171,8 @@ fn aim(bike: &Bike<f64>, quantity: Quantity, by: f64, pm: f64, scale: f64) -> Ai
 fn a_higher_grip_at_the_same_reach() {
     let bike = bike();
     for depth in [1, 3] {
-        let aims = [
-            aim(&bike, Quantity::GripStack, 15.0, 0.0, 5.0),
-            aim(&bike, Quantity::GripReach, 0.0, 3.0, 5.0),
-        ];
+        let aims =
+            [aim(&bike, Quantity::GripStack, 15.0, 0.0, 5.0), aim(&bike, Quantity::GripReach, 0.0, 3.0, 5.0)];
         check(&bike, &slots(), &aims, depth);
     }
 }

@@ -47,6 +47,8 @@ pub struct Options {
 pub struct Proposed {
     /// Its number, from 1.
     pub number: usize,
+    /// What is touched: "Stem and bar roll".
+    pub title: String,
     /// What is done, a thing each.
     pub things: Vec<Done>,
     /// "nothing to buy", or what it costs.
@@ -85,10 +87,12 @@ pub struct Reached {
     pub difference: String,
     /// "±0.8 mm".
     pub plus_minus: String,
-    /// "as wanted", "0.4 mm short", "2.1 mm too far".
+    /// "as wanted", "0.4 mm short", "2.1 mm too far", "1 mm too much".
     pub off: String,
     /// Whether it is as wanted.
     pub met: bool,
+    /// Whether it is as wanted because it does not move.
+    pub still: bool,
 }
 
 /// A proposal, imitated with what is on the bike.
@@ -106,7 +110,9 @@ impl Trial {
     /// In a sentence.
     pub fn sentence(&self) -> String {
         let how = self.how.join(", ");
-        let part = |what: &str, list: &[String]| if list.is_empty() { String::new() } else { format!("{what} {}", list.join(", ")) };
+        let part = |what: &str, list: &[String]| {
+            if list.is_empty() { String::new() } else { format!("{what} {}", list.join(", ")) }
+        };
         let told = [part("right:", &self.right), part("wrong:", &self.wrong)];
         let told: Vec<String> = told.into_iter().filter(|it| !it.is_empty()).collect();
         format!("{how} – {}.", told.join("; "))

@@ -26,8 +26,15 @@ fn answers() -> Vec<Reached> {
         of("larch-150", &["grip stack +15", "grip reach unchanged ± 3"], &|_| {}),
         of("larch-150", &["head angle -1", "bottom-bracket height no higher"], &|_| {}),
         of("larch-150", &["grip stack +400", "price at most 60"], &|_| {}),
-        of("larch-150", &["grip stack +10", "no spacers", "weight 2"].map(|it| if it == "weight 2" { "try sweep" } else { it }), &|_| {}),
-        of("larch-150", &["grip stack +13"], &|asked| asked.stock = stock::read("drawer", demo::drawer()).expect("a list").0),
+        of(
+            "larch-150",
+            &["grip stack +10", "no spacers", "weight 2"]
+                .map(|it| if it == "weight 2" { "try sweep" } else { it }),
+            &|_| {},
+        ),
+        of("larch-150", &["grip stack +13"], &|asked| {
+            asked.stock = stock::read("drawer", demo::drawer()).expect("a list").0
+        }),
         of("guelder-160", &[], &|asked| asked.like = demo::bike("larch-150")),
     ]
 }
@@ -48,8 +55,10 @@ fn the_json_keeps_to_its_schema() {
     let validator = jsonschema::draft202012::new(&schema).expect("the schema compiles");
     for reached in answers() {
         let object: Value = serde_json::from_str(&json(&reached)).expect("JSON");
-        let faults: Vec<String> =
-            validator.iter_errors(&object).map(|error| format!("{error} at {}", error.instance_path())).collect();
+        let faults: Vec<String> = validator
+            .iter_errors(&object)
+            .map(|error| format!("{error} at {}", error.instance_path()))
+            .collect();
         assert!(faults.is_empty(), "{faults:#?}");
     }
 }
@@ -58,12 +67,16 @@ fn the_json_keeps_to_its_schema() {
 fn every_part_of_the_schema_is_required_and_described() {
     fn walk(place: &str, part: &Value) {
         if let Some(properties) = part.get("properties").and_then(Value::as_object) {
-            let required: Vec<&str> = part["required"].as_array().expect("a list").iter().filter_map(Value::as_str).collect();
+            let required: Vec<&str> =
+                part["required"].as_array().expect("a list").iter().filter_map(Value::as_str).collect();
             for (name, property) in properties {
                 assert!(required.contains(&name.as_str()), "{place}/{name} is not required");
                 let told = property.get("description").and_then(Value::as_str);
                 let refers = property.get("$ref").is_some();
-                assert!(refers || told.is_some_and(|it| it.len() > 10 && it.ends_with('.')), "{place}/{name} says nothing");
+                assert!(
+                    refers || told.is_some_and(|it| it.len() > 10 && it.ends_with('.')),
+                    "{place}/{name} says nothing"
+                );
             }
         }
         match part {
@@ -80,7 +93,8 @@ fn no_format_and_no_width_loses_a_caution() {
     for reached in answers() {
         let options = composed(&reached);
         let all: Vec<usize> = (1..=options.options.len()).collect();
-        let mut written: Vec<String> = [20, 44, 100].map(|width| text(&options, width, Style::Plain)).to_vec();
+        let mut written: Vec<String> =
+            [20, 44, 100].map(|width| text(&options, width, Style::Plain)).to_vec();
         written.push(comparison(&options, &all, "", ""));
         written.push(comparison_parts(&options, &all).into_string());
         written.push(comparison_markdown(&options, &all));
@@ -115,7 +129,11 @@ fn at_most_four_stand_side_by_side_each_once() {
 fn what_cannot_be_reached_is_told_with_how_far_off() {
     let options = composed(&answers()[2]);
     assert!(options.verdict.starts_with("It cannot be reached"), "{}", options.verdict);
-    assert!(options.verdict.contains("grip stack") && options.verdict.contains("short"), "{}", options.verdict);
+    assert!(
+        options.verdict.contains("grip stack") && options.verdict.contains("short"),
+        "{}",
+        options.verdict
+    );
     assert!(composed(&answers()[0]).verdict.starts_with("It can be reached"));
 }
 

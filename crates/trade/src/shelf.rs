@@ -143,8 +143,13 @@ fn offer(
     let mut cells = row.into_iter();
     let first = cells.next();
     let line = first.as_ref().map_or(0, |cell| cell.line);
-    let mut offer =
-        Offer { name: first.map_or_else(String::new, |cell| cell.text), line, changes: Vec::new(), price: None, count: None };
+    let mut offer = Offer {
+        name: first.map_or_else(String::new, |cell| cell.text),
+        line,
+        changes: Vec::new(),
+        price: None,
+        count: None,
+    };
     for (cell, column) in cells.zip(1..) {
         if cell.is_empty() {
             continue;

@@ -25,7 +25,10 @@ pub(super) const PREFIX: &str = "/api/v1";
 const TAGS: &[(&str, &str)] = &[
     ("questions", "What came in, and the drafts of answers."),
     ("answers", "What changes do to a bike: the object that `knockon what-if … --json` prints."),
-    ("options", "From a wanted result to the parts that give it: the object that `knockon reach-for … --json` prints."),
+    (
+        "options",
+        "From a wanted result to the parts that give it: the object that `knockon reach-for … --json` prints.",
+    ),
     ("photos", "Photos of a question."),
     ("inspections", "Inspections of parts by protocol."),
     ("bikes", "Bike records and their history."),

@@ -85,11 +85,15 @@ async fn options(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<ReachFor>)
     }
     app.desk(move |desk| {
         let tolerances = desk.settings()?.tolerances;
-        let of = |bike: BikeId| -> Result<_, DeskError> { Ok(desk.bike(bike)?.record()?.with_tolerances(&tolerances)) };
+        let of = |bike: BikeId| -> Result<_, DeskError> {
+            Ok(desk.bike(bike)?.record()?.with_tolerances(&tolerances))
+        };
         let record = match (sent.bike, &sent.record) {
             (Some(bike), _) => of(bike)?,
             (None, text) => {
-                record::parse("record", text.as_deref().unwrap_or_default()).map_err(DeskError::Record)?.record
+                record::parse("record", text.as_deref().unwrap_or_default())
+                    .map_err(DeskError::Record)?
+                    .record
             }
         };
         let like = sent.like.map(of).transpose()?;
@@ -104,7 +108,8 @@ async fn options(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<ReachFor>)
         let stock = match sent.stock.trim() {
             "" => Vec::new(),
             text => {
-                let (parts, unread) = stock::read("stock", text).map_err(|problem| DeskError::Changes(vec![problem]))?;
+                let (parts, unread) =
+                    stock::read("stock", text).map_err(|problem| DeskError::Changes(vec![problem]))?;
                 problems.extend(unread.into_iter().filter(|problem| !problem.warning));
                 parts
             }
@@ -115,7 +120,9 @@ async fn options(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<ReachFor>)
         let most = sent.most.clamp(1, MOST);
         let asked = Asked { wishes, like, as_with, stock, stock_only: sent.stock_only, most };
         let refused = |error: ReachError| DeskError::Refused { why: error.to_string(), help: error.help() };
-        reach(&record, &asked, &mut |_| ControlFlow::Continue(())).map(|reached| Options::of(&reached)).map_err(refused)
+        reach(&record, &asked, &mut |_| ControlFlow::Continue(()))
+            .map(|reached| Options::of(&reached))
+            .map_err(refused)
     })
     .await
 }

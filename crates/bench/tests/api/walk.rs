@@ -186,7 +186,8 @@ async fn options(walk: &mut Walk, bike: &str) {
     let by_bike = walk.write("options", &[], json!({ "bike": number, "wishes": wishes, "most": 3 })).await;
     assert!(by_bike["options"].as_array().unwrap().len() <= 3);
     let record = walk.read("bike", &[bike], "").await["record"].clone();
-    let by_record = walk.write("options", &[], json!({ "record": record, "wishes": wishes, "most": 3 })).await;
+    let by_record =
+        walk.write("options", &[], json!({ "record": record, "wishes": wishes, "most": 3 })).await;
     assert_eq!(by_bike, by_record);
     let stock = "part,bar rise,price,count\nHigh bar,40,20,1";
     let sent = json!({ "bike": number, "wishes": ["grip stack +5"], "stock": stock, "stock_only": true, "like": number });
@@ -196,7 +197,10 @@ async fn options(walk: &mut Walk, bike: &str) {
     for (sent, why) in [
         (json!({ "bike": number, "wishes": ["grip stak +5"] }), "nothing that could be wanted"),
         (json!({ "bike": number, "wishes": [] }), "nothing is wanted"),
-        (json!({ "bike": number, "wishes": ["grip stack +5"], "stock": "part,bar rise\nBad,high" }), "is not a number"),
+        (
+            json!({ "bike": number, "wishes": ["grip stack +5"], "stock": "part,bar rise\nBad,high" }),
+            "is not a number",
+        ),
         (json!({ "wishes": ["grip stack +5"] }), "one bike"),
     ] {
         let reply = walk.call("options", &[], "", Some(sent), 422).await;

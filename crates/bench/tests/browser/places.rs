@@ -152,7 +152,10 @@ fn others(site: &Site) -> Vec<Place<'_>> {
         Place::at("backwards", format!("/backwards?bike={}", site.bike("Larch"))),
         Place::at(
             "backwards-options",
-            format!("/backwards?bike={}&by_grip_stack=15&wishes=grip+reach+unchanged+%C2%B1+3", site.bike("Larch")),
+            format!(
+                "/backwards?bike={}&by_grip_stack=15&wishes=grip+reach+unchanged+%C2%B1+3",
+                site.bike("Larch")
+            ),
         ),
         Place::at(
             "backwards-side-by-side",

@@ -13,14 +13,24 @@ fn larch(bench: &Bench) -> String {
 async fn what_is_wanted_leads_to_options_with_every_caution() {
     let bench = Bench::empty();
     let bike = larch(&bench);
-    bench.get("/backwards").await.is(200).says("Choose a bike").says("the options appear here").says_not("Caution");
-    let page = bench.get(&format!("/backwards?bike={bike}&by_grip_stack=15&wishes=grip+reach+unchanged+%C2%B1+3")).await;
+    bench
+        .get("/backwards")
+        .await
+        .is(200)
+        .says("Choose a bike")
+        .says("the options appear here")
+        .says_not("Caution");
+    let page = bench
+        .get(&format!("/backwards?bike={bike}&by_grip_stack=15&wishes=grip+reach+unchanged+%C2%B1+3"))
+        .await;
     page.is(200).says("It can be reached.").says("Option 1").says("Try first").says("combinations of");
     page.says("Caution").says("Keep it as a question");
     // What was said stays.
     page.says("grip reach unchanged ± 3").says("value=\"15\"");
     // The script gets the same options without the page around them.
-    let live = bench.get(&format!("/backwards/live?bike={bike}&by_grip_stack=15&wishes=grip+reach+unchanged+%C2%B1+3")).await;
+    let live = bench
+        .get(&format!("/backwards/live?bike={bike}&by_grip_stack=15&wishes=grip+reach+unchanged+%C2%B1+3"))
+        .await;
     live.is(200).says("Option 1").says("Caution").says_not("<form");
 }
 
@@ -32,12 +42,20 @@ async fn what_is_not_accepted_or_cannot_be_read_is_heard() {
     page.is(200).says("Please mend this").says("did you mean `grip stack`?").says("keep stem");
     bench.get("/backwards?wishes=grip+stack+%2B15").await.is(200).says("Which bike?");
     bench.get("/backwards?bike=999&by_grip_stack=5").await.is(404);
-    bench.get(&format!("/backwards?bike={bike}&wishes=keep+stem")).await.is(200).says("the options appear here");
+    bench
+        .get(&format!("/backwards?bike={bike}&wishes=keep+stem"))
+        .await
+        .is(200)
+        .says("the options appear here");
     let all_kept = "keep+stem%0Akeep+bar%0Akeep+roll%0Akeep+spacers";
     let page = bench.get(&format!("/backwards?bike={bike}&by_grip_stack=5&wishes={all_kept}")).await;
     page.is(200).says("Nothing that may be touched moves what is wanted.");
     // What is no number is as if nothing was wanted.
-    bench.get(&format!("/backwards?bike={bike}&by_grip_stack=high")).await.is(200).says("the options appear here");
+    bench
+        .get(&format!("/backwards?bike={bike}&by_grip_stack=high"))
+        .await
+        .is(200)
+        .says("the options appear here");
 }
 
 #[tokio::test]
@@ -49,7 +67,9 @@ async fn a_list_of_parts_is_sent_and_what_it_lacks_is_told() {
     for path in ["/backwards", "/backwards/live"] {
         let page = bench.post(path, &fields).await;
         page.is(200).says("High bar").says("from the list, line 2").says("about 25 to buy");
-        page.says("Low bar: the list has none left").says("Not everything of the list could be read").says("`high` is not a number");
+        page.says("Low bar: the list has none left")
+            .says("Not everything of the list could be read")
+            .says("`high` is not a number");
     }
 }
 

@@ -8,7 +8,9 @@ const ASK: [&str; 4] = ["reach-for", "demo:larch-150", "grip stack +15", "grip r
 #[test]
 fn options_come_with_how_near_how_sure_and_how_to_try_them() {
     let ran = run(&ASK).fine();
-    for part in ["It can be reached.", "Wanted", "Stays", "Try first", "combinations of", "Caution", "Sources:"] {
+    for part in
+        ["It can be reached.", "Wanted", "Stays", "Try first", "combinations of", "Caution", "Sources:"]
+    {
         assert!(ran.out.contains(part), "{part}: {}", ran.out);
     }
     words!(ran);
@@ -19,7 +21,8 @@ fn json_has_the_same_options_and_changes_that_what_if_takes() {
     let object = run(&[&ASK[..], &["--json"]].concat()).fine().json();
     let options = object["options"].as_array().expect("a list");
     assert!(!options.is_empty() && options.len() <= 6);
-    let first: Vec<&str> = options[0]["changes"].as_array().expect("a list").iter().filter_map(|it| it.as_str()).collect();
+    let first: Vec<&str> =
+        options[0]["changes"].as_array().expect("a list").iter().filter_map(|it| it.as_str()).collect();
     let answer = run(&[&["what-if", "demo:larch-150", "--json"][..], &first].concat()).json();
     for reached in options[0]["reached"].as_array().expect("a list") {
         let rows = answer["knock_ons"].as_array().expect("a list");
@@ -31,9 +34,16 @@ fn json_has_the_same_options_and_changes_that_what_if_takes() {
 
 #[test]
 fn a_drawer_another_bike_and_another_size() {
-    let ran = run(&["reach-for", "demo:larch-150", "grip stack +13", "--stock", "demo:drawer", "--stock-only"]).fine();
-    assert!(ran.out.contains("from the list, line") && ran.out.contains("the list has none left"), "{}", ran.out);
-    let ran = run(&["reach-for", "demo:guelder-160", "--like", "demo:larch-150", "--or", "demo:bulrush-150"]).fine();
+    let ran =
+        run(&["reach-for", "demo:larch-150", "grip stack +13", "--stock", "demo:drawer", "--stock-only"])
+            .fine();
+    assert!(
+        ran.out.contains("from the list, line") && ran.out.contains("the list has none left"),
+        "{}",
+        ran.out
+    );
+    let ran = run(&["reach-for", "demo:guelder-160", "--like", "demo:larch-150", "--or", "demo:bulrush-150"])
+        .fine();
     assert!(ran.out.contains("comes nearer") || ran.out.contains("Both come as near"), "{}", ran.out);
     let ran = run(&["reach-for", "demo:larch-150", "--as", "bar rise 40", "--without", "bar rise 40"]).fine();
     assert!(!ran.out.contains("bar rise 40"), "{}", ran.out);
@@ -48,7 +58,10 @@ fn side_by_side_in_files() {
     let object = folder.run(&[&ASK[..], &["--json"]].concat()).json();
     for file in ["a.html", "a.md"] {
         let text = folder.read(file);
-        assert!(text.contains("Option 1") && text.contains("Option 2") && !text.contains("Option 3"), "{file}");
+        assert!(
+            text.contains("Option 1") && text.contains("Option 2") && !text.contains("Option 3"),
+            "{file}"
+        );
         let text = flat(&text.replace('\\', "").replace("&#39;", "'"));
         for caution in object["options"][0]["cautions"].as_array().expect("a list") {
             assert!(text.contains(&flat(caution.as_str().expect("a text"))), "{file}: {caution}");
@@ -58,7 +71,8 @@ fn side_by_side_in_files() {
 
 #[test]
 fn bad_wishes_are_told_all_at_once_with_status_2() {
-    let ran = run(&["reach-for", "demo:larch-150", "grip stak +15", "grip reach quite far", "--keep", "stern"]);
+    let ran =
+        run(&["reach-for", "demo:larch-150", "grip stak +15", "grip reach quite far", "--keep", "stern"]);
     assert_eq!(ran.status, 2);
     for words in ["did you mean `grip stack`?", "`quite far` is not a number", "did you mean `stem`?"] {
         assert!(ran.err.contains(words), "{words}: {}", ran.err);
@@ -66,7 +80,19 @@ fn bad_wishes_are_told_all_at_once_with_status_2() {
     words!(ran);
     let ran = run(&["reach-for", "demo:larch-150"]);
     assert!(ran.status == 2 && ran.err.contains("nothing is wanted"), "{}", ran.err);
-    let ran = run(&["reach-for", "demo:larch-150", "grip stack +5", "--keep", "stem", "--keep", "bar", "--keep", "roll", "--keep", "spacers"]);
+    let ran = run(&[
+        "reach-for",
+        "demo:larch-150",
+        "grip stack +5",
+        "--keep",
+        "stem",
+        "--keep",
+        "bar",
+        "--keep",
+        "roll",
+        "--keep",
+        "spacers",
+    ]);
     assert!(ran.status == 2 && ran.err.contains("nothing that may be touched"), "{}", ran.err);
     let ran = run(&["reach-for", "demo:larch-150", "grip stack +5", "--stock", "no-such.csv"]);
     assert!(ran.status == 2 && ran.err.contains("no-such.csv"), "{}", ran.err);

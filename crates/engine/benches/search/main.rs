@@ -58,7 +58,8 @@ struct Lists {
 const PRICES: [(&str, f64); 4] = [("stem", 50.0), ("bar", 70.0), ("width", 70.0), ("headset", 80.0)];
 
 fn lists() -> Lists {
-    let steps = |from: i32, to: i32, by: f64| (from..=to).map(|step| f64::from(step) * by).collect::<Vec<f64>>();
+    let steps =
+        |from: i32, to: i32, by: f64| (from..=to).map(|step| f64::from(step) * by).collect::<Vec<f64>>();
     Lists {
         spacers: steps(0, 9, 2.0),
         lengths: vec![32.0, 35.0, 40.0, 45.0, 55.0, 60.0, 70.0, 80.0, 90.0, 100.0],
@@ -71,8 +72,13 @@ fn lists() -> Lists {
 }
 
 fn slots(lists: &Lists) -> Vec<Slot> {
-    let one = |parameter: P, value: f64, price: f64| Choice { steps: vec![Step::Set(parameter, value)], touched: 1, price };
-    let slot = |choices: Vec<Choice>| Slot { choices: std::iter::once(Choice::as_it_is()).chain(choices).collect() };
+    let one = |parameter: P, value: f64, price: f64| Choice {
+        steps: vec![Step::Set(parameter, value)],
+        touched: 1,
+        price,
+    };
+    let slot =
+        |choices: Vec<Choice>| Slot { choices: std::iter::once(Choice::as_it_is()).chain(choices).collect() };
     let each = |parameter: P, values: &[f64], factor: f64, price: f64| {
         slot(values.iter().map(|value| one(parameter, value * factor, price)).collect())
     };
@@ -143,7 +149,8 @@ fn nested(wanted: &Wanted<'_>) -> Vec<Worth> {
         }
         if touched <= wanted.most_touched && steerer_needed(&bike) <= bike.steerer_length + 1e-6 {
             let quantities = standing(&bike);
-            let miss = wanted.aims.iter().map(|aim| aim.miss(quantities[aim.quantity as usize]).powi(2)).sum();
+            let miss =
+                wanted.aims.iter().map(|aim| aim.miss(quantities[aim.quantity as usize]).powi(2)).sum();
             offer(&mut kept, (miss, touched, price));
         }
         let mut at = 0;
@@ -165,7 +172,8 @@ fn nested(wanted: &Wanted<'_>) -> Vec<Worth> {
 fn told(bike: &Bike<f64>, lists: &Lists, aims: &[Aim], most: u32) -> String {
     let mut text = String::from("{\"bike\": {");
     let known = P::ALL.iter().filter(|parameter| bike.get(**parameter).is_finite());
-    let fields: Vec<String> = known.map(|parameter| format!("\"{}\": {:?}", parameter.name(), bike.get(*parameter))).collect();
+    let fields: Vec<String> =
+        known.map(|parameter| format!("\"{}\": {:?}", parameter.name(), bike.get(*parameter))).collect();
     let _ = write!(text, "{}}}", fields.join(", "));
     let named = [
         ("spacers", &lists.spacers),
@@ -184,9 +192,20 @@ fn told(bike: &Bike<f64>, lists: &Lists, aims: &[Aim], most: u32) -> String {
     }
     let aims: Vec<String> = aims
         .iter()
-        .map(|aim| format!("{{\"quantity\": \"{}\", \"range\": {:?}, \"scale\": {:?}}}", aim.quantity.id(), aim.range, aim.scale))
+        .map(|aim| {
+            format!(
+                "{{\"quantity\": \"{}\", \"range\": {:?}, \"scale\": {:?}}}",
+                aim.quantity.id(),
+                aim.range,
+                aim.scale
+            )
+        })
         .collect();
-    let _ = write!(text, ", \"aims\": [{}], \"above\": {ABOVE:?}, \"most\": {most}, \"depth\": {DEPTH}}}", aims.join(", "));
+    let _ = write!(
+        text,
+        ", \"aims\": [{}], \"above\": {ABOVE:?}, \"most\": {most}, \"depth\": {DEPTH}}}",
+        aims.join(", ")
+    );
     text
 }
 
@@ -194,7 +213,8 @@ fn told(bike: &Bike<f64>, lists: &Lists, aims: &[Aim], most: u32) -> String {
 fn numpy(input: &str) -> Option<(Duration, Vec<Worth>)> {
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/../../benches/peers/reach_for.py");
     let python = std::env::var("PYTHON").unwrap_or_else(|_| "python3".to_owned());
-    let mut child = Command::new(python).arg(script).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().ok()?;
+    let mut child =
+        Command::new(python).arg(script).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().ok()?;
     child.stdin.take()?.write_all(input.as_bytes()).ok()?;
     let output = child.wait_with_output().ok().filter(|output| output.status.success())?;
     let text = String::from_utf8(output.stdout).ok()?;
@@ -216,7 +236,10 @@ fn sorted(mut worths: Vec<Worth>) -> Vec<Worth> {
 fn alike(ours: &[Worth], theirs: &[Worth], whose: &str) {
     assert_eq!(ours.len(), theirs.len(), "{whose} keeps another number");
     for (a, b) in ours.iter().zip(theirs) {
-        assert!((a.0.sqrt() - b.0.sqrt()).abs() < 1e-6 && a.1 == b.1 && (a.2 - b.2).abs() < 1e-9, "{whose}: {a:?}, {b:?}");
+        assert!(
+            (a.0.sqrt() - b.0.sqrt()).abs() < 1e-6 && a.1 == b.1 && (a.2 - b.2).abs() < 1e-9,
+            "{whose}: {a:?}, {b:?}"
+        );
     }
 }
 
@@ -250,7 +273,10 @@ fn main() {
     times.sort();
     let ours = times[RUNS / 2];
     let combinations = wanted.combinations();
-    println!("{combinations} combinations, the {} that fewer than {DEPTH} others are as good as", found.len());
+    println!(
+        "{combinations} combinations, the {} that fewer than {DEPTH} others are as good as",
+        found.len()
+    );
     println!("  search through boxes           {ours:>10.2?}  (median of {RUNS}, one thread)");
     // The first that is worth showing: a miss of less than half a noticeable step.
     let begun = Instant::now();
@@ -266,13 +292,21 @@ fn main() {
     match numpy(&told(&bike, &lists, &aims, most)) {
         Some((time, theirs)) => {
             alike(&worths, &sorted(theirs), "NumPy");
-            println!("  peer: NumPy                    {time:>10.2?}  ratio {:.4}", ours.as_secs_f64() / time.as_secs_f64());
+            println!(
+                "  peer: NumPy                    {time:>10.2?}  ratio {:.4}",
+                ours.as_secs_f64() / time.as_secs_f64()
+            );
         }
-        None => println!("  peer: NumPy                    left out: no python3 with numpy here (set PYTHON to one)"),
+        None => println!(
+            "  peer: NumPy                    left out: no python3 with numpy here (set PYTHON to one)"
+        ),
     }
     let begun = Instant::now();
     let theirs = nested(&wanted);
     let time = begun.elapsed();
     alike(&worths, &sorted(theirs), "the nested loop");
-    println!("  peer: nested loop, same engine {time:>10.2?}  ratio {:.4}", ours.as_secs_f64() / time.as_secs_f64());
+    println!(
+        "  peer: nested loop, same engine {time:>10.2?}  ratio {:.4}",
+        ours.as_secs_f64() / time.as_secs_f64()
+    );
 }

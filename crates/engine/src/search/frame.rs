@@ -112,11 +112,8 @@ pub(super) struct Frame {
 impl Frame {
     /// The bike after `steps`; `None` where they break a limit that it kept before, or leave nothing that could be ridden.
     pub fn new(wanted: &Wanted<'_>, steps: &[Step<f64>], as_it_is: &AsItIs) -> Option<Frame> {
-        let (bike, linkage) = if steps.is_empty() {
-            (*wanted.bike, None)
-        } else {
-            wanted.bike.after_on(wanted.linkage, steps)
-        };
+        let (bike, linkage) =
+            if steps.is_empty() { (*wanted.bike, None) } else { wanted.bike.after_on(wanted.linkage, steps) };
         let linkage = linkage.as_ref().or(wanted.linkage);
         if !steps.is_empty() && breaks_a_limit(wanted, &bike, linkage, as_it_is) {
             return None;
@@ -133,22 +130,15 @@ impl Frame {
             }
         }
         let room = room(&bike, as_it_is);
-        settled.miss.is_finite().then_some(Frame {
-            open,
-            settled,
-            touched: 0,
-            price: 0.0,
-            room,
-            number: 0,
-        })
+        settled.miss.is_finite().then_some(Frame { open, settled, touched: 0, price: 0.0, room, number: 0 })
     }
 
     /// What two boxes together cannot miss by less than.
     #[inline]
     pub fn least(&self, mount: &Node, hand: &Node) -> Off {
-        self.open.iter().fold(self.settled, |sum, (aim, reading)| {
-            sum + aim.least_over(reading.over(mount, hand))
-        })
+        self.open
+            .iter()
+            .fold(self.settled, |sum, (aim, reading)| sum + aim.least_over(reading.over(mount, hand)))
     }
 
     #[inline]
@@ -265,7 +255,11 @@ impl Probes {
             Quantity::ElbowAngle => {
                 let limbs = [bike.upper_arm, bike.forearm];
                 let forward = self.sum(Quantity::GripReach).plus(-self.shoulder.x);
-                Reading::Elbow { forward, upward: self.sum(Quantity::GripStack).plus(-self.shoulder.y), limbs }
+                Reading::Elbow {
+                    forward,
+                    upward: self.sum(Quantity::GripStack).plus(-self.shoulder.y),
+                    limbs,
+                }
             }
             _ => {
                 let sum = self.sum(quantity);

@@ -69,7 +69,8 @@ impl Kept {
         let place = self.members.partition_point(|member| member.worth.off.miss <= new.worth.off.miss);
         self.members.insert(place, new);
         let all = &self.members;
-        let stays = |it: &Member| all.iter().filter(|other| other.dominates(it)).nth(self.depth - 1).is_none();
+        let stays =
+            |it: &Member| all.iter().filter(|other| other.dominates(it)).nth(self.depth - 1).is_none();
         let keep: Vec<bool> = all.iter().map(|it| !new.dominates(it) || stays(it)).collect();
         let mut keep = keep.into_iter();
         self.members.retain(|_| keep.next().unwrap_or(true));

@@ -166,8 +166,8 @@ type Watch<'w> = &'w mut dyn FnMut(&Progress<'_>) -> ControlFlow<()>;
 
 impl<'a> Search<'a> {
     fn new(wanted: &'a Wanted<'a>) -> Self {
-        let [frames, mounts, hands] = [Group::Frame, Group::Mount, Group::Hand]
-            .map(|group| Combinations::of(group, wanted.slots));
+        let [frames, mounts, hands] =
+            [Group::Frame, Group::Mount, Group::Hand].map(|group| Combinations::of(group, wanted.slots));
         let before = AsItIs::new(wanted);
         let mount_points = mount_points(wanted, &mounts, &before);
         let mut hand_trees = Vec::new();
@@ -187,7 +187,17 @@ impl<'a> Search<'a> {
                 }
             }
         }
-        Search { wanted, frames, mounts, hands, pairs, hand_trees, kept: Kept::new(wanted.depth), settled: 0, looks: 0 }
+        Search {
+            wanted,
+            frames,
+            mounts,
+            hands,
+            pairs,
+            hand_trees,
+            kept: Kept::new(wanted.depth),
+            settled: 0,
+            looks: 0,
+        }
     }
 
     fn run(&mut self, watch: Watch<'_>) -> Result<(), Stopped> {
@@ -259,7 +269,8 @@ impl<'a> Search<'a> {
                 }
                 // The larger is opened; what promises more is looked at first, which is what is put down last.
                 (false, leaf) if leaf || a.len() >= b.len() => {
-                    let mut parts = a.children.map(|child| (frame.least(&mounts.nodes[child], b).miss, child));
+                    let mut parts =
+                        a.children.map(|child| (frame.least(&mounts.nodes[child], b).miss, child));
                     parts.sort_by(|x, y| y.0.total_cmp(&x.0));
                     open.extend(parts.map(|(_, child)| (child, hand)));
                 }

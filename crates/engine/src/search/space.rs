@@ -108,7 +108,9 @@ impl<'a> Combinations<'a> {
 
     /// How many there are; 1 where no slot is in the group.
     pub fn count(&self) -> u64 {
-        self.slots.iter().fold(1, |product, slot| product.saturating_mul(self.all[*slot].choices.len() as u64))
+        self.slots
+            .iter()
+            .fold(1, |product, slot| product.saturating_mul(self.all[*slot].choices.len() as u64))
     }
 
     /// Slot and choice of a combination, in the order of the slots.

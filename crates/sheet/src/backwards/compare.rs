@@ -15,7 +15,8 @@ use crate::tone;
 /// Look of the comparison, wherever it stands. Rows of all options stand on one line: how many there are is a class, since a page may not
 /// allow styles in its markup.
 pub fn compare_css() -> String {
-    let spans = (FIXED_ROWS..=MOST_ROWS).map(|rows| format!("  .options.rows-{rows} > .option {{ grid-row: span {rows}; }}\n"));
+    let spans = (FIXED_ROWS..=MOST_ROWS)
+        .map(|rows| format!("  .options.rows-{rows} > .option {{ grid-row: span {rows}; }}\n"));
     let spans: String = spans.collect();
     format!("{}@media (min-width: 60rem), print {{\n{spans}}}\n", include_str!("compare.css"))
 }
@@ -53,7 +54,9 @@ fn others<'a>(chosen: &[&'a Proposed]) -> Vec<(&'a str, Vec<Option<&'a KnockOnRo
         }
     }
     labels.truncate(MOST_OTHERS);
-    let of = |label: &str| chosen.iter().map(|option| option.sheet.knock_ons.iter().find(|row| row.label == label)).collect();
+    let of = |label: &str| {
+        chosen.iter().map(|option| option.sheet.knock_ons.iter().find(|row| row.label == label)).collect()
+    };
     labels.into_iter().map(|label| (label, of(label))).collect()
 }
 
@@ -124,7 +127,7 @@ fn column(option: &Proposed, others: &[(&str, Vec<Option<&KnockOnRow>>)], at: us
     markup! {
         section.option aria-labelledby={ "option-" (option.number) } {
             h2 id={ "option-" (option.number) } {
-                "Option " (option.number)
+                "Option " (option.number) ": " (option.title)
                 @if option.as_good { small { (AS_GOOD) } }
             }
             div.drawing { (parts.elevation(Page::Phone)) }
@@ -208,28 +211,63 @@ pub fn comparison_markdown(options: &Options, numbers: &[usize]) -> String {
     let mut row = |label: &str, cells: Vec<String>| {
         rows.push(std::iter::once(label.to_owned()).chain(cells).collect());
     };
-    let each = |cell: &dyn Fn(&Proposed) -> String| chosen.iter().map(|option| cell(option)).collect::<Vec<String>>();
-    row("", each(&|option| format!("Option {}", option.number)));
-    row("What is done", each(&|option| {
-        let done = |it: &super::Done| format!("{}: {} ({})", it.slot, it.what, it.from);
-        option.things.iter().map(done).collect::<Vec<_>>().join("; ")
-    }));
+    let each = |cell: &dyn Fn(&Proposed) -> String| {
+        chosen.iter().map(|option| cell(option)).collect::<Vec<String>>()
+    };
+    row("", each(&|option| format!("Option {}: {}", option.number, option.title)));
+    row(
+        "What is done",
+        each(&|option| {
+            let done = |it: &super::Done| format!("{}: {} ({})", it.slot, it.what, it.from);
+            option.things.iter().map(done).collect::<Vec<_>>().join("; ")
+        }),
+    );
     row("Price", each(&|option| option.price.clone()));
     for at in 0..options.now.len() {
-        row(&options.now[at].label, each(&|option| {
-            option.reached.get(at).map_or_else(String::new, |it| format!("{} {}: {}", it.difference, it.plus_minus, it.off))
-        }));
+        row(
+            &options.now[at].label,
+            each(&|option| {
+                option
+                    .reached
+                    .get(at)
+                    .map_or_else(String::new, |it| format!("{} {}: {}", it.difference, it.plus_minus, it.off))
+            }),
+        );
     }
     for (label, cells) in &others {
-        let cell = |cell: &Option<&KnockOnRow>| cell.map_or_else(|| "no change".to_owned(), |row| format!("{} ±{}", figure(&row.difference, &row.unit), figure(&row.plus_minus, &row.unit)));
+        let cell = |cell: &Option<&KnockOnRow>| {
+            cell.map_or_else(
+                || "no change".to_owned(),
+                |row| {
+                    format!("{} ±{}", figure(&row.difference, &row.unit), figure(&row.plus_minus, &row.unit))
+                },
+            )
+        };
         row(label, cells.iter().map(cell).collect());
     }
-    row("Does it fit?", each(&|option| {
-        let told: Vec<String> = option.sheet.verdicts.iter().filter(|it| it.tone != Tone::Fits).map(|it| it.sentence.clone()).collect();
-        if told.is_empty() { tone::words(option.sheet.answer.tone).to_owned() } else { told.join(" ") }
-    }));
-    row("Try first", each(&|option| option.trial.as_ref().map_or_else(|| "–".to_owned(), super::Trial::sentence)));
-    let mut out = format!("# {}\n\n- Bike: {}\n- Wanted: {}\n\n", escaped(&options.verdict), escaped(&options.bike), escaped(&options.wanted.join("; ")));
+    row(
+        "Does it fit?",
+        each(&|option| {
+            let told: Vec<String> = option
+                .sheet
+                .verdicts
+                .iter()
+                .filter(|it| it.tone != Tone::Fits)
+                .map(|it| it.sentence.clone())
+                .collect();
+            if told.is_empty() { tone::words(option.sheet.answer.tone).to_owned() } else { told.join(" ") }
+        }),
+    );
+    row(
+        "Try first",
+        each(&|option| option.trial.as_ref().map_or_else(|| "–".to_owned(), super::Trial::sentence)),
+    );
+    let mut out = format!(
+        "# {}\n\n- Bike: {}\n- Wanted: {}\n\n",
+        escaped(&options.verdict),
+        escaped(&options.bike),
+        escaped(&options.wanted.join("; "))
+    );
     for (at, cells) in rows.iter().enumerate() {
         let cells: Vec<String> = cells.iter().map(|cell| escaped(cell)).collect();
         out.push_str(&format!("| {} |\n", cells.join(" | ")));
@@ -237,8 +275,17 @@ pub fn comparison_markdown(options: &Options, numbers: &[usize]) -> String {
             out.push_str(&format!("|{}\n", " --- |".repeat(cells.len())));
         }
     }
-    let numbered = |lines: Vec<String>| lines.iter().zip(1..).map(|(line, number)| format!("{number}. {}\n", escaped(line))).collect::<String>();
-    out.push_str(&format!("\n## Cautions\n\n{}", numbered(options.cautions.iter().map(|it| it.text.clone()).collect())));
+    let numbered = |lines: Vec<String>| {
+        lines
+            .iter()
+            .zip(1..)
+            .map(|(line, number)| format!("{number}. {}\n", escaped(line)))
+            .collect::<String>()
+    };
+    out.push_str(&format!(
+        "\n## Cautions\n\n{}",
+        numbered(options.cautions.iter().map(|it| it.text.clone()).collect())
+    ));
     out.push_str(&format!("\n## Sources\n\n{}", numbered(options.sources.clone())));
     out
 }

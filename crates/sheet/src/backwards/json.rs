@@ -122,7 +122,7 @@ pub fn json(reached: &Reached) -> String {
             .collect(),
         miss_now: reached.miss_now,
         combinations: reached.combinations,
-        slots: reached.slots.iter().map(|(label, choices)| Slot { label, choices: *choices }).collect(),
+        slots: reached.slots.iter().map(|slot| Slot { label: slot.label, choices: slot.choices }).collect(),
         options: reached.proposals.iter().map(proposed).collect(),
         left_out: reached
             .left_out

@@ -1,6 +1,6 @@
 //! The options on a terminal.
 
-use knockon_trade::words::upper_first;
+use knockon_trade::words::{lower_first, upper_first};
 
 use super::{Options, Proposed, Reached};
 use crate::text::Style;
@@ -14,7 +14,11 @@ pub fn text(options: &Options, width: usize, style: Style) -> String {
     page.paragraph(Ink::Strong, "", &options.verdict);
     page.paragraph(Ink::Plain, "Wanted  ", &upper_first(&format!("{}.", options.wanted.join("; "))));
     if !options.stays.is_empty() {
-        page.paragraph(Ink::Plain, "Stays   ", &format!("{}, because nothing else was said.", upper_first(&options.stays.join(", "))));
+        page.paragraph(
+            Ink::Plain,
+            "Stays   ",
+            &format!("{}, because nothing else was said.", upper_first(&options.stays.join(", "))),
+        );
     }
     page.paragraph(Ink::Plain, "Now     ", &format!("{}.", figures(&options.now, false)));
     for note in &options.notes {
@@ -33,22 +37,27 @@ pub fn text(options: &Options, width: usize, style: Style) -> String {
     if !options.cautions.is_empty() {
         page.heading("Caution");
         for (caution, number) in options.cautions.iter().zip(1..) {
-            page.paragraph(Ink::Caution, &format!("{number}  "), &format!("{} [{}]", caution.text, caution.source));
+            page.paragraph(
+                Ink::Caution,
+                &format!("{number}  "),
+                &format!("{} [{}]", caution.text, caution.source),
+            );
         }
     }
     page.gap();
     page.paragraph(Ink::Quiet, "", &format!("{}. {}", options.weighed, options.rests_on.join(" ")));
-    let sources: Vec<String> = options.sources.iter().zip(1..).map(|(source, number)| format!("[{number}] {source}")).collect();
+    let sources: Vec<String> =
+        options.sources.iter().zip(1..).map(|(source, number)| format!("[{number}] {source}")).collect();
     page.paragraph(Ink::Quiet, "", &format!("Sources: {}.", sources.join("; ")));
     page.finish()
 }
 
 fn one(page: &mut Lines, option: &Proposed) {
-    let mut head = option.price.clone();
+    let mut head = format!("{}: {}", option.title, option.price);
     if option.as_good {
         head.push_str(&format!("; {AS_GOOD}"));
     }
-    page.led(Ink::Change, &format!("{}  ", option.number), Ink::Strong, &upper_first(&head));
+    page.led(Ink::Change, &format!("{}  ", option.number), Ink::Strong, &head);
     for done in &option.things {
         page.paragraph(Ink::Plain, "   ", &format!("{}: {} ({})", done.slot, done.what, done.from));
     }
@@ -58,8 +67,15 @@ fn one(page: &mut Lines, option: &Proposed) {
         let lead = format!("   {} ", tone::mark(verdict.tone));
         page.led(tone::ink(verdict.tone), &lead, Ink::Plain, &verdict.sentence);
     }
-    if option.sheet.verdicts.iter().all(|verdict| verdict.tone == crate::sheet::Tone::Fits) && !option.sheet.verdicts.is_empty() {
-        page.led(Ink::Strong, &format!("   {} ", tone::mark(told)), Ink::Plain, &format!("{}.", tone::words(told)));
+    if option.sheet.verdicts.iter().all(|verdict| verdict.tone == crate::sheet::Tone::Fits)
+        && !option.sheet.verdicts.is_empty()
+    {
+        page.led(
+            Ink::Strong,
+            &format!("   {} ", tone::mark(told)),
+            Ink::Plain,
+            &format!("{}.", tone::words(told)),
+        );
     }
     if let Some(trial) = &option.trial {
         page.led(Ink::Quiet, "   Try first ", Ink::Plain, &trial.sentence());
@@ -71,11 +87,14 @@ pub(super) const AS_GOOD: &str = "as near as any, as far as anyone can tell";
 
 fn figures(reached: &[Reached], with_tolerance: bool) -> String {
     let one = |it: &Reached| {
+        let pm = if it.plus_minus.is_empty() { String::new() } else { format!(" {}", it.plus_minus) };
         if with_tolerance {
-            format!("{} {} {} ({})", it.label, it.difference, it.plus_minus, it.off)
+            format!("{} {}{pm}, {}", it.label, it.difference, it.off)
         } else {
-            format!("{} {}", it.label, it.off)
+            format!("{} {}", lower_first(&it.label), it.off)
         }
     };
-    reached.iter().map(one).collect::<Vec<_>>().join("; ")
+    let moving = reached.iter().filter(|it| !with_tolerance || !it.still);
+    let text = moving.map(one).collect::<Vec<_>>().join("; ");
+    upper_first(&text)
 }

@@ -1,12 +1,12 @@
 //! From what was reached to words and rounded figures.
 
 use knockon_engine::quantity::Quantity;
-use knockon_trade::backwards::choices::price;
+use knockon_trade::backwards::choices::{LeftOut, price};
 use knockon_trade::backwards::wish::Target;
 use knockon_trade::backwards::{Proposal, Reach, Reached as Answer, Thing};
 use knockon_trade::findings::unit;
 use knockon_trade::tables;
-use knockon_trade::words::{join, lower_first};
+use knockon_trade::words::{join, lower_first, upper_first};
 
 use super::{Heading, compose, figures};
 use crate::backwards::{Done, Options, Proposed, Reached, Trial};
@@ -19,8 +19,12 @@ pub fn options(answer: &Answer, heading: &Heading) -> Options {
     let mut sources = Sources(Vec::new());
     // Of one alone it goes without saying.
     let several = answer.proposals.iter().filter(|proposal| proposal.as_good).count() > 1;
-    let options: Vec<Proposed> =
-        answer.proposals.iter().zip(1..).map(|(proposal, number)| proposed(proposal, number, several, heading)).collect();
+    let options: Vec<Proposed> = answer
+        .proposals
+        .iter()
+        .zip(1..)
+        .map(|(proposal, number)| proposed(proposal, number, several, heading))
+        .collect();
     let mut cautions: Vec<(u32, Note)> = Vec::new();
     for proposal in &answer.proposals {
         for (caution, _) in &proposal.findings.cautions {
@@ -34,23 +38,20 @@ pub fn options(answer: &Answer, heading: &Heading) -> Options {
     let (implied, said): (Vec<&Target>, Vec<&Target>) =
         answer.targets.iter().partition(|target| target.implied);
     let slots: Vec<String> =
-        answer.slots.iter().map(|(label, count)| format!("{} ({count})", lower_first(label))).collect();
-    let mut left_out: Vec<String> = Vec::new();
-    for out in answer.left_out.iter().chain(&answer.refused) {
-        let line = format!("{}: {}", out.what, units.sentence(&out.why));
-        if !left_out.contains(&line) {
-            left_out.push(line);
-        }
-    }
+        answer.slots.iter().map(|slot| format!("{} ({})", lower_first(slot.label), slot.choices)).collect();
     Options {
         bike: answer.bike.clone(),
         wanted: said.iter().map(|target| wanted(units, target)).collect(),
         stays: implied.iter().map(|target| label(target.quantity)).collect(),
         now: answer.now.iter().map(|reach| reached(units, reach)).collect(),
-        weighed: format!("{} combinations of {}, all of them weighed", grouped(answer.combinations), join(&slots)),
+        weighed: format!(
+            "{} combinations of {}, all of them weighed",
+            grouped(answer.combinations),
+            join(&slots)
+        ),
         verdict: verdict(units, answer),
         options,
-        left_out,
+        left_out: left_out(units, answer),
         notes: answer.notes.clone(),
         cautions: cautions.into_iter().map(|(_, note)| note).collect(),
         rests_on: rests_on(answer, &mut sources),
@@ -106,21 +107,64 @@ fn reached(units: Units, reach: &Reach) -> Reached {
     // Less than the last digit that is shown is as wanted.
     let least = 0.5 * 0.1_f64.powi(decimals(unit));
     let met = reach.off.abs() < least;
-    let off = if met {
-        "as wanted".to_owned()
-    } else if (reach.off < 0.0) == (reach.wanted[0] > 0.0) || (reach.off > 0.0 && reach.wanted[1] < 0.0) {
-        format!("{} short", amount(units, reach.off, unit))
-    } else {
-        let way = if reach.off > 0.0 { "more" } else { "less" };
-        format!("{} {way} than wanted", amount(units, reach.off, unit))
-    };
+    let pm = || format!("±{}", amount(units, reach.pm.max(least * 2.0), unit));
     Reached {
         label: tables::quantity(reach.quantity).label.clone(),
         difference: signed(units, reach.difference, unit, reach.pm),
-        plus_minus: if reach.pm > 0.0 { format!("±{}", amount(units, reach.pm.max(least * 2.0), unit)) } else { String::new() },
-        off,
+        plus_minus: if reach.pm > 0.0 { pm() } else { String::new() },
+        off: if met { "as wanted".to_owned() } else { missed(units, reach, unit) },
         met,
+        still: met && reach.difference.abs() < least,
     }
+}
+
+/// By how much something is not as wanted: too little of a movement, too much of it, or off where nothing was to move.
+fn missed(units: Units, reach: &Reach, unit: &'static str) -> String {
+    let by = amount(units, reach.off, unit);
+    let [least, most] = reach.wanted;
+    let away = if least > 0.0 {
+        Some(reach.off < 0.0)
+    } else if most < 0.0 {
+        Some(reach.off > 0.0)
+    } else {
+        None
+    };
+    match away {
+        Some(true) => format!("{by} short"),
+        Some(false) => format!("{by} too far"),
+        None if reach.off > 0.0 => format!("{by} too much"),
+        None => format!("{by} too little"),
+    }
+}
+
+/// What was not tried or dropped: of a slot the parts in one line, with why the first does not go.
+fn left_out(units: Units, answer: &Answer) -> Vec<String> {
+    let mut slots: Vec<&str> = Vec::new();
+    let mut lines = Vec::new();
+    for out in &answer.left_out {
+        if slots.contains(&out.slot) {
+            continue;
+        }
+        slots.push(out.slot);
+        let of_slot: Vec<&LeftOut> = answer.left_out.iter().filter(|it| it.slot == out.slot).collect();
+        for reason in
+            of_slot.iter().map(|it| without_figures(&it.why)).collect::<std::collections::BTreeSet<String>>()
+        {
+            let same: Vec<&&LeftOut> =
+                of_slot.iter().filter(|it| without_figures(&it.why) == reason).collect();
+            let what: Vec<&str> = same.iter().map(|it| it.what.as_str()).collect();
+            let why = same.first().map_or(String::new(), |it| units.sentence(&it.why));
+            lines.push(format!("{}: {}", join(&what), why));
+        }
+    }
+    lines.extend(answer.refused.iter().map(|out| format!("{}: {}", out.what, units.sentence(&out.why))));
+    lines.dedup();
+    lines
+}
+
+/// A sentence with its figures taken out: two that differ in these alone say the same of two parts.
+fn without_figures(sentence: &str) -> String {
+    sentence.chars().filter(|c| !c.is_ascii_digit() && *c != '.').collect()
 }
 
 /// A target in words: "grip stack +15 mm", "trail 110 to 120 mm", "grip reach unchanged ±3 mm".
@@ -128,10 +172,14 @@ fn wanted(units: Units, target: &Target) -> String {
     let unit = unit(target.quantity.dimension());
     let factor = edge(target.quantity);
     let [least, most] = target.range.map(|end| end * factor);
+    let fine = units.decimals(unit, decimals(unit), None);
     let figure = |value: f64| {
-        let text = if target.by { figures::signed(units.figure(value, unit), 2) } else { figures::number(units.figure(value, unit), 2) };
-        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
-        with_unit(units, &text, unit)
+        let text = if target.by {
+            figures::signed(units.figure(value, unit), fine)
+        } else {
+            figures::number(units.figure(value, unit), fine)
+        };
+        with_unit(units, trimmed(&text), unit)
     };
     let range = match (least.is_finite(), most.is_finite()) {
         (false, _) if target.by && most == 0.0 => "no more than now".to_owned(),
@@ -139,12 +187,23 @@ fn wanted(units: Units, target: &Target) -> String {
         (false, _) => format!("at most {}", figure(most)),
         (_, false) => format!("at least {}", figure(least)),
         _ if target.by && (least + most).abs() < 1e-9 && most.abs() < 1e-9 => "unchanged".to_owned(),
-        _ if target.by && (least + most).abs() < 1e-9 => format!("unchanged ±{}", amount(units, most, unit)),
+        _ if target.by && (least + most).abs() < 1e-9 => {
+            format!("unchanged ±{}", figure(most).trim_start_matches('+'))
+        }
         _ if (most - least).abs() < 1e-9 => figure(most),
         _ => format!("{} to {}", figure(least), figure(most)),
     };
-    let weight = if (target.weight - 1.0).abs() < 1e-9 { String::new() } else { format!(", weight {}", price(target.weight)) };
+    let weight = if (target.weight - 1.0).abs() < 1e-9 {
+        String::new()
+    } else {
+        format!(", weight {}", price(target.weight))
+    };
     format!("{} {range}{weight}", label(target.quantity))
+}
+
+/// A figure without zeros at its tail.
+fn trimmed(text: &str) -> &str {
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { text }
 }
 
 /// Factor from the engine's unit to the unit of the edge.
@@ -164,6 +223,9 @@ fn proposed(proposal: &Proposal, number: usize, several: bool, heading: &Heading
     sheet.title.question = format!("Option {number}");
     Proposed {
         number,
+        title: upper_first(&join(
+            &proposal.things.iter().map(|thing| lower_first(thing.slot)).collect::<Vec<_>>(),
+        )),
         things: proposal.things.iter().map(done).collect(),
         price: if proposal.things.iter().any(|thing| thing.bought || thing.price > 0.0) {
             format!("about {} to buy", price(proposal.price))
@@ -228,15 +290,21 @@ fn verdict(units: Units, answer: &Answer) -> String {
 /// What parts and prices rest on.
 fn rests_on(answer: &Answer, sources: &mut Sources) -> Vec<String> {
     let mut lines = Vec::new();
-    for row in tables::choices() {
-        let is_used = answer.slots.iter().any(|(label, _)| *label == row.label);
-        if is_used {
-            sources.number(&row.source);
-        }
+    for slot in &answer.slots {
+        sources.number(slot.source);
     }
-    let bought = answer.proposals.iter().flat_map(|proposal| &proposal.things).any(|thing| thing.bought && thing.stock_line.is_none());
+    for target in &answer.targets {
+        sources.number(&tables::quantity(target.quantity).notice_source);
+    }
+    let bought = answer
+        .proposals
+        .iter()
+        .flat_map(|proposal| &proposal.things)
+        .any(|thing| thing.bought && thing.stock_line.is_none());
     if bought {
-        lines.push("Prices of parts that are on no list are round figures, to weigh one against another.".to_owned());
+        lines.push(
+            "Prices of parts that are on no list are round figures, to weigh one against another.".to_owned(),
+        );
         lines.push(
             "Of a new part only what is named changes: what is not (a stem's clamp height, a bar's sweep) is taken to be as on the old one."
                 .to_owned(),

@@ -17,7 +17,7 @@ use crate::question::Question;
 use crate::record::Record;
 use crate::shelf::Shelf;
 use crate::tables;
-use crate::tyre::tyre_sizes;
+use crate::tyre::{Tyre, tyre_sizes};
 use crate::units::shown;
 use crate::words::plain;
 
@@ -68,6 +68,22 @@ struct Vary {
     pieces: Vec<f64>,
     #[serde(default)]
     most: usize,
+    /// Tyres differ in width by no more than this.
+    within: Option<f64>,
+    /// A value is written with so many decimals: the part is made that well.
+    #[serde(default)]
+    decimals: usize,
+}
+
+impl Vary {
+    /// A value as a change says it.
+    fn text(&self, value: f64) -> String {
+        if self.decimals == 0 {
+            plain(value)
+        } else {
+            format!("{value:.*}", self.decimals).replace('-', "−")
+        }
+    }
 }
 
 /// What stays as it is where somebody wants something else; a row of `data/stays.toml`.
@@ -111,7 +127,8 @@ impl ChoiceRow {
     fn is_sound(&self) -> bool {
         let known = |vary: &Vary| {
             ["linkage.chip", "wheel.front.tyre", "wheel.rear.tyre"].contains(&vary.key.as_str())
-                || tables::property(&vary.key).is_some_and(|property| property.parameter().is_some() && !property.say.is_empty())
+                || tables::property(&vary.key)
+                    .is_some_and(|property| property.parameter().is_some() && !property.say.is_empty())
         };
         let serves = |id: &String| Quantity::ALL.iter().any(|quantity| quantity.id() == id);
         !self.names.is_empty()
@@ -122,7 +139,9 @@ impl ChoiceRow {
 
     /// Whether a stock list's part of these changes goes into it.
     fn takes(&self, changes: &[Change]) -> bool {
-        let is_of = |change: &Change| self.vary.iter().any(|vary| vary.key == change.key() || vary.key == change.subject());
+        let is_of = |change: &Change| {
+            self.vary.iter().any(|vary| vary.key == change.key() || vary.key == change.subject())
+        };
         self.part && changes.iter().any(is_of)
     }
 }
@@ -154,6 +173,8 @@ pub struct Slot {
 /// A choice that is not tried, and why.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LeftOut {
+    /// Which slot it was for; empty for a whole proposal.
+    pub slot: &'static str,
     /// What it would have been.
     pub what: String,
     /// Why it is not tried.
@@ -199,9 +220,7 @@ impl Maker<'_> {
                 continue;
             }
             seen.push(&row.id);
-            let is_limited = |wish: &Wish| {
-                matches!(wish, Wish::Within { property, .. } if row.vary.iter().any(|vary| vary.key == property.key))
-            };
+            let is_limited = |wish: &Wish| matches!(wish, Wish::Within { property, .. } if row.vary.iter().any(|vary| vary.key == property.key));
             let kept = self.wishes.contains(&Wish::Keep(&row.id));
             let asked = self.wishes.contains(&Wish::Try(&row.id)) || self.wishes.iter().any(is_limited);
             if !kept && (asked || wanted.iter().any(|quantity| row.serves(*quantity))) {
@@ -224,7 +243,12 @@ impl Maker<'_> {
         self.slots(wanted).0.into_iter().map(free).filter(|slot| slot.offered.len() > 1).collect()
     }
 
-    fn offered(&self, row: &'static ChoiceRow, listed: &[&Part], left_out: &mut Vec<LeftOut>) -> Vec<Offered> {
+    fn offered(
+        &self,
+        row: &'static ChoiceRow,
+        listed: &[&Part],
+        left_out: &mut Vec<LeftOut>,
+    ) -> Vec<Offered> {
         let mut offered = vec![Offered { changes: Vec::new(), price: 0.0, bought: false, stock: None }];
         if let Some(turned) = self.turned_over(row) {
             offered.push(Offered { changes: vec![turned], price: 0.0, bought: false, stock: None });
@@ -236,7 +260,11 @@ impl Maker<'_> {
         }
         for part in listed {
             if part.count == Some(0) {
-                left_out.push(LeftOut { what: part.name.clone(), why: "the list has none left".to_owned() });
+                left_out.push(LeftOut {
+                    slot: &row.label,
+                    what: part.name.clone(),
+                    why: "the list has none left".to_owned(),
+                });
                 continue;
             }
             offered.push(Offered {
@@ -281,7 +309,12 @@ impl Maker<'_> {
         let mut all: Vec<Vec<Option<Change>>> = vec![Vec::new()];
         for vary in &row.vary {
             let values = self.values(vary);
-            all = all.iter().flat_map(|begun| values.iter().map(|value| [begun.as_slice(), std::slice::from_ref(value)].concat())).collect();
+            all = all
+                .iter()
+                .flat_map(|begun| {
+                    values.iter().map(|value| [begun.as_slice(), std::slice::from_ref(value)].concat())
+                })
+                .collect();
         }
         let changes = all.into_iter().map(|changes| changes.into_iter().flatten().collect::<Vec<Change>>());
         changes.filter(|changes| !changes.is_empty()).collect()
@@ -290,11 +323,14 @@ impl Maker<'_> {
     /// The changes that one key can have; `None` is its value as it is.
     fn values(&self, vary: &Vary) -> Vec<Option<Change>> {
         match vary.key.as_str() {
-            "wheel.front.tyre" => return self.tyres("front tyre", self.record.front_tyre.as_ref()),
-            "wheel.rear.tyre" => return self.tyres("rear tyre", self.record.rear_tyre.as_ref()),
+            "wheel.front.tyre" => {
+                return self.tyres("front tyre", self.record.front_tyre.as_ref(), vary.within);
+            }
+            "wheel.rear.tyre" => return self.tyres("rear tyre", self.record.rear_tyre.as_ref(), vary.within),
             "linkage.chip" => {
                 let chip = self.record.linkage.as_ref().and_then(|linkage| linkage.chip.as_ref());
-                let others = chip.iter().flat_map(|chip| chip.places.iter().filter(|place| place.name != chip.now));
+                let others =
+                    chip.iter().flat_map(|chip| chip.places.iter().filter(|place| place.name != chip.now));
                 return others.map(|place| said("chip", &place.name)).collect();
             }
             _ => {}
@@ -305,8 +341,10 @@ impl Maker<'_> {
         let same = |value: f64| now.is_some_and(|now| (now - value).abs() < 1e-6);
         let mut values = vary.values.clone();
         values.extend(stacks(&vary.pieces, vary.most));
-        let mut all: Vec<Option<Change>> =
-            values.iter().map(|value| if same(*value) { None } else { said(say, &plain(*value)) }).collect();
+        let mut all: Vec<Option<Change>> = values
+            .iter()
+            .map(|value| if same(*value) { None } else { said(say, &vary.text(*value)) })
+            .collect();
         let steps: Vec<f64> = match (vary.every, vary.by.as_slice()) {
             (Some(every), [from, to]) => {
                 let count = ((to - from) / every).round() as usize;
@@ -321,16 +359,23 @@ impl Maker<'_> {
         all
     }
 
-    fn tyres(&self, say: &str, now: Option<&crate::tyre::Tyre>) -> Vec<Option<Change>> {
+    fn tyres(&self, say: &str, now: Option<&Tyre>, within: Option<f64>) -> Vec<Option<Change>> {
         let Some(now) = now else { return Vec::new() };
         let sizes = tyre_sizes().into_iter().map(|size| size.tyre);
-        let others = sizes.filter(|tyre| tyre.bead_seat == now.bead_seat && (tyre.width - now.width).abs() > 0.25);
+        let apart = |tyre: &Tyre| (tyre.width - now.width).abs();
+        let others = sizes.filter(|tyre| tyre.bead_seat == now.bead_seat && apart(tyre) > 0.25);
+        let others = others.filter(|tyre| within.is_none_or(|within| apart(tyre) <= within));
         others.map(|tyre| said(say, &tyre.to_string())).collect()
     }
 
     /// The slot without what is not accepted or does not go on the bike, and its steps. `None` where nothing but the slot as it is
     /// is left.
-    fn ready(&self, row: &'static ChoiceRow, offered: Vec<Offered>, left_out: &mut Vec<LeftOut>) -> Option<Slot> {
+    fn ready(
+        &self,
+        row: &'static ChoiceRow,
+        offered: Vec<Offered>,
+        left_out: &mut Vec<LeftOut>,
+    ) -> Option<Slot> {
         let mut shelf = Shelf::new(self.record).ok()?;
         let mut stepper = Stepper { build: self.build.clone(), question: question(self.record) };
         let (mut kept, mut choices) = (Vec::new(), Vec::new());
@@ -338,8 +383,10 @@ impl Maker<'_> {
             if !self.accepted(row, &offered) {
                 continue;
             }
-            if let Some(why) = (offered.bought && row.part).then(|| refused(&mut shelf, &offered.changes)).flatten() {
-                left_out.push(LeftOut { what: what(&offered), why });
+            if let Some(why) =
+                (offered.bought && row.part).then(|| refused(&mut shelf, &offered.changes)).flatten()
+            {
+                left_out.push(LeftOut { slot: &row.label, what: what(&offered), why });
                 continue;
             }
             let Some(steps) = stepper.steps(&offered.changes) else { continue };
@@ -387,7 +434,11 @@ impl Stepper {
         let steps = steps(&mut self.build, &self.question).ok();
         self.build.inputs.truncate(inputs);
         let plain = |steps: Vec<Step<knockon_engine::tolerance::Uncertain>>| {
-            steps.iter().map(|step| step.map(|number| number.value)).filter(|step| !matches!(step, Step::Nothing)).collect()
+            steps
+                .iter()
+                .map(|step| step.map(|number| number.value))
+                .filter(|step| !matches!(step, Step::Nothing))
+                .collect()
         };
         steps.map(plain)
     }
@@ -404,7 +455,9 @@ const TOGETHER: [&str; 4] = ["steerer_length", "spacers_below", "bar_clamp", "st
 fn refused(shelf: &mut Shelf, changes: &[Change]) -> Option<String> {
     let judged = shelf.judge(changes);
     let broken = judged.verdicts.iter().find(|verdict| {
-        verdict.outcome == Outcome::DoesNotFit && verdict.needs.is_none() && !TOGETHER.contains(&verdict.requirement)
+        verdict.outcome == Outcome::DoesNotFit
+            && verdict.needs.is_none()
+            && !TOGETHER.contains(&verdict.requirement)
     });
     broken.map(|verdict| verdict.sentence.clone())
 }
@@ -425,7 +478,8 @@ fn stacks(pieces: &[f64], most: usize) -> Vec<f64> {
     let mut heights: BTreeMap<u64, f64> = BTreeMap::new();
     for mask in 0..1_usize << pieces.len() {
         if !pieces.is_empty() && mask.count_ones() as usize <= most {
-            let height: f64 = pieces.iter().enumerate().filter(|(at, _)| mask >> at & 1 == 1).map(|(_, piece)| piece).sum();
+            let height: f64 =
+                pieces.iter().enumerate().filter(|(at, _)| mask >> at & 1 == 1).map(|(_, piece)| piece).sum();
             heights.insert((height * 1000.0).round() as u64, height);
         }
     }
@@ -467,7 +521,9 @@ mod tests {
         }
         for row in tables::stays() {
             let known = |id: &String| Quantity::ALL.iter().any(|quantity| quantity.id() == id);
-            assert!(row.wanted.iter().chain(&row.stays).all(known) && row.weight > 0.0 && row.source.len() > 6);
+            assert!(
+                row.wanted.iter().chain(&row.stays).all(known) && row.weight > 0.0 && row.source.len() > 6
+            );
         }
     }
 
@@ -477,7 +533,11 @@ mod tests {
         for row in tables::choices() {
             for name in &row.names {
                 let other = seen.insert(change::normal(name), &row.id);
-                assert!(other.is_none_or(|other| other == row.id || name == "tyres"), "{name} is {other:?} and {}", row.id);
+                assert!(
+                    other.is_none_or(|other| other == row.id || name == "tyres"),
+                    "{name} is {other:?} and {}",
+                    row.id
+                );
             }
         }
     }

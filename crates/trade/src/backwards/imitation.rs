@@ -41,8 +41,10 @@ fn is_right(quantity: Quantity, off: f64) -> bool {
 const MOST_THINGS: u32 = 3;
 /// An imitation that touches less is taken where it is worse by no more than this, in noticeable steps.
 const AS_NEAR: f64 = 0.1;
+/// A trial that leaves more than this part of the way tells nothing.
+const WORTH_IT: f64 = 0.75;
 
-/// The imitation of a proposal; `None` where leaving all as it is comes as near.
+/// The imitation of a proposal; `None` where it comes hardly nearer than leaving all as it is.
 pub(super) fn of(
     start: &Start<'_>,
     free: &[Slot],
@@ -59,7 +61,8 @@ pub(super) fn of(
     let found = start.search(free, &aims, (MOST_THINGS, 0.0), 1, go_on).ok()?;
     let nearest = found.first()?.miss;
     let chosen = found.iter().filter(|it| it.miss <= nearest + AS_NEAR).min_by_key(|it| it.touched)?;
-    if chosen.touched == 0 {
+    let untouched = found.iter().find(|it| it.touched == 0).map_or(f64::INFINITY, |it| it.miss);
+    if chosen.touched == 0 || chosen.miss > WORTH_IT * untouched {
         return None;
     }
     let picked = free.iter().zip(&chosen.picks).flat_map(|(slot, pick)| slot.offered[*pick].changes.clone());

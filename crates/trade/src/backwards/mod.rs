@@ -71,14 +71,25 @@ pub struct Reached {
     pub proposals: Vec<Proposal>,
     /// Choices that do not go on this bike.
     pub left_out: Vec<LeftOut>,
-    /// What was chosen from: label of each slot, and how many choices it has.
-    pub slots: Vec<(&'static str, usize)>,
+    /// What was chosen from.
+    pub slots: Vec<Chosen>,
     /// How many combinations that makes; all of them are weighed.
     pub combinations: u64,
     /// Proposals that were dropped because the whole answer says that they do not fit, and why.
     pub refused: Vec<LeftOut>,
     /// Why something of the other bike's position is left out of what is wanted.
     pub notes: Vec<String>,
+}
+
+/// What one slot was chosen from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Chosen {
+    /// Which slot: "Stem".
+    pub label: &'static str,
+    /// How many choices it has, with leaving it as it is.
+    pub choices: usize,
+    /// Source of the steps that its parts come in.
+    pub source: &'static str,
 }
 
 /// One way to get there.
@@ -177,10 +188,13 @@ impl ReachError {
             }
             ReachError::Twice(_) => "keep one of them".to_owned(),
             ReachError::Unknown { missing, .. } if missing.is_empty() => {
-                "a step (`+5`) may do where a value does not; `knockon show` says what the record lacks".to_owned()
+                "a step (`+5`) may do where a value does not; `knockon show` says what the record lacks"
+                    .to_owned()
             }
             ReachError::Unknown { missing, .. } => format!("tell first: {}", missing.join(", ")),
-            ReachError::NothingToChoose => "keep less, or `try` something else: stem, bar, roll, spacers, headset, fork".to_owned(),
+            ReachError::NothingToChoose => {
+                "keep less, or `try` something else: stem, bar, roll, spacers, headset, fork".to_owned()
+            }
             ReachError::NothingToTransfer => {
                 "both need stack, reach and cockpit, or saddle height and setback".to_owned()
             }
@@ -203,8 +217,10 @@ pub struct Progress {
 /// Least height of spacers above the stem, mm, where the bike has them: one lets the top cap preload the bearings.
 /// Source: common practice, no source; 5 mm from memory, unverified.
 const ABOVE_LEAST: f64 = 5.0;
-/// So many things are touched at most, unless a wish says otherwise: with what goes along, a question holds their changes.
+/// So many things are touched at most, unless a wish says otherwise.
 const MOST_THINGS: u32 = 5;
+/// The same for a whole position, hands, saddle and feet: with what goes along, a question still holds their changes.
+const MOST_THINGS_OF_A_POSITION: u32 = 8;
 /// Second and third bests are kept as well: what is as good as far as anyone can tell is a choice too.
 const DEPTH: usize = 3;
 
@@ -235,7 +251,8 @@ impl<'a> Start<'a> {
         depth: usize,
         watch: &mut dyn FnMut(Progress) -> ControlFlow<()>,
     ) -> Result<Vec<Found>, Stopped> {
-        let choices: Vec<knockon_engine::search::Slot> = slots.iter().map(|slot| slot.choices.clone()).collect();
+        let choices: Vec<knockon_engine::search::Slot> =
+            slots.iter().map(|slot| slot.choices.clone()).collect();
         let wanted = Wanted {
             bike: &self.bike,
             linkage: self.linkage.as_ref(),
@@ -288,15 +305,21 @@ pub fn reach(
     if slots.is_empty() {
         return Err(ReachError::NothingToChoose);
     }
-    let found = start
-        .search(&slots, &aims, limits(&asked.wishes), DEPTH, watch)
-        .map_err(|Stopped| ReachError::Stopped)?;
+    let found =
+        start.search(&slots, &aims, limits(asked), DEPTH, watch).map_err(|Stopped| ReachError::Stopped)?;
     let now = target::now(&start, &targets);
     let as_it_is = found.iter().find(|found| found.touched == 0);
     let mut reached = Reached {
         bike: record.title(),
         miss_now: as_it_is.map(|found| found.miss),
-        slots: slots.iter().map(|slot| (slot.row.label.as_str(), slot.offered.len())).collect(),
+        slots: slots
+            .iter()
+            .map(|slot| Chosen {
+                label: &slot.row.label,
+                choices: slot.offered.len(),
+                source: &slot.row.source,
+            })
+            .collect(),
         combinations: slots.iter().fold(1, |all, slot| all.saturating_mul(slot.offered.len() as u64)),
         proposals: Vec::new(),
         refused: Vec::new(),
@@ -306,7 +329,7 @@ pub fn reach(
         notes,
     };
     let mut told: Vec<(Proposal, Sure)> = Vec::new();
-    for (found, front) in in_order(&found) {
+    for (found, front) in in_order(&found, &slots) {
         if told.len() == asked.most {
             break;
         }
@@ -325,8 +348,9 @@ pub fn reach(
 }
 
 /// How much may be touched, and what all may cost.
-fn limits(wishes: &[Wish]) -> (u32, f64) {
-    wishes.iter().fold((MOST_THINGS, f64::INFINITY), |(things, price), wish| match wish {
+fn limits(asked: &Asked) -> (u32, f64) {
+    let things = if asked.like.is_some() { MOST_THINGS_OF_A_POSITION } else { MOST_THINGS };
+    asked.wishes.iter().fold((things, f64::INFINITY), |(things, price), wish| match wish {
         Wish::Things(most) => (*most, price),
         Wish::Price(most) => (things, price.min(*most)),
         _ => (things, price),
@@ -339,8 +363,8 @@ const AS_NEAR: f64 = 0.2;
 const NO_HELP: f64 = 0.9;
 
 /// What to propose, in the order in which it is worth telling, each with whether it is on the Pareto front: the nearest, the nearest that
-/// costs nothing, the nearest that touches one thing, then the others.
-fn in_order(found: &[Found]) -> Vec<(&Found, bool)> {
+/// costs nothing, the nearest that touches one thing, then the others, the best of each kind before a second of any.
+fn in_order<'a>(found: &'a [Found], slots: &[Slot]) -> Vec<(&'a Found, bool)> {
     let behind = |it: &Found, other: &Found| {
         let no_worse = other.miss <= it.miss && other.touched <= it.touched && other.price <= it.price;
         let better = other.miss < it.miss || other.touched < it.touched || other.price < it.price;
@@ -353,13 +377,28 @@ fn in_order(found: &[Found]) -> Vec<(&Found, bool)> {
     let near = |it: &Found| (it.miss / AS_NEAR).floor();
     all.sort_by(|(a, a_front), (b, b_front)| {
         let by_miss = near(a).total_cmp(&near(b)).then(b_front.cmp(a_front));
-        by_miss.then(a.price.total_cmp(&b.price)).then(a.touched.cmp(&b.touched)).then(a.miss.total_cmp(&b.miss))
+        by_miss
+            .then(a.price.total_cmp(&b.price))
+            .then(a.touched.cmp(&b.touched))
+            .then(a.miss.total_cmp(&b.miss))
     });
     let first_of = |wanted: &dyn Fn(&Found) -> bool| all.iter().position(|(it, _)| wanted(it));
+    // Of the ways that touch the same things, one is told before a second of another.
+    let touches = |it: &Found| -> Vec<bool> {
+        slots.iter().zip(&it.picks).map(|(slot, pick)| slot.choices.choices[*pick].touched > 0).collect()
+    };
+    let mut kinds: Vec<Vec<bool>> = Vec::new();
+    let is_first_of_kind = |at: &usize| {
+        let kind = touches(all[*at].0);
+        let new = !kinds.contains(&kind);
+        kinds.push(kind);
+        new
+    };
+    let of_a_kind: Vec<usize> = (0..all.len()).filter(is_first_of_kind).collect();
     let mut order: Vec<usize> = Vec::new();
     let nearest = (0..all.len()).min_by(|a, b| all[*a].0.miss.total_cmp(&all[*b].0.miss));
     let heads = [nearest, first_of(&|it| it.price == 0.0), first_of(&|it| it.touched == 1)];
-    for at in heads.into_iter().flatten().chain(0..all.len()) {
+    for at in heads.into_iter().flatten().chain(of_a_kind).chain(0..all.len()) {
         if !order.contains(&at) {
             order.push(at);
         }
@@ -367,7 +406,7 @@ fn in_order(found: &[Found]) -> Vec<(&Found, bool)> {
     order.into_iter().map(|at| all[at]).collect()
 }
 
-/// Marks the proposals that nobody can tell from the nearest, and puts them before the others, the cheapest and simplest of them first.
+/// Marks the proposals that nobody can tell from the nearest, and puts them before the others, the simplest and cheapest of them first.
 fn nearest_first(told: &mut [(Proposal, Sure)], aims: &[Aim]) {
     let nearest = (0..told.len()).min_by(|a, b| told[*a].0.miss.total_cmp(&told[*b].0.miss));
     let Some(nearest) = nearest else { return };
@@ -376,7 +415,7 @@ fn nearest_first(told: &mut [(Proposal, Sure)], aims: &[Aim]) {
     }
     told.sort_by(|(a, _), (b, _)| {
         let (cheap, simple) = (a.price.total_cmp(&b.price), a.things.len().cmp(&b.things.len()));
-        let within = if a.as_good && b.as_good { cheap.then(simple) } else { std::cmp::Ordering::Equal };
+        let within = if a.as_good && b.as_good { simple.then(cheap) } else { std::cmp::Ordering::Equal };
         b.as_good.cmp(&a.as_good).then(within).then(a.miss.total_cmp(&b.miss))
     });
 }
@@ -409,7 +448,7 @@ fn propose(
         .collect();
     let mut refuse = |why: String| {
         let what = things.iter().map(|thing| thing.what.as_str()).collect::<Vec<_>>().join(", ");
-        reached.refused.push(LeftOut { what, why });
+        reached.refused.push(LeftOut { slot: "", what, why });
     };
     // One part is in one place, whatever it would do in two.
     let lines: Vec<usize> = things.iter().filter_map(|thing| thing.stock_line).collect();
@@ -421,8 +460,12 @@ fn propose(
         refuse(format!("it takes more than {MOST_CHANGES} changes"));
         return Ok(None);
     }
-    let question =
-        Question { asked: String::new(), record: start.record.clone(), changes: changes.clone(), inspections: Vec::new() };
+    let question = Question {
+        asked: String::new(),
+        record: start.record.clone(),
+        changes: changes.clone(),
+        inspections: Vec::new(),
+    };
     let Some(sure) = Sure::new(start, &question, aims) else {
         refuse("this bike does not have what it changes".to_owned());
         return Ok(None);
@@ -435,8 +478,12 @@ fn propose(
         }
     };
     let touches = |verdict: &&crate::verdict::Verdict| {
-        verdict.outcome == Outcome::DoesNotFit && verdict.needs.is_none()
-            && verdict.touched_by.iter().any(|key| changes.iter().any(|change| change.key() == key || change.subject() == key))
+        verdict.outcome == Outcome::DoesNotFit
+            && verdict.needs.is_none()
+            && verdict
+                .touched_by
+                .iter()
+                .any(|key| changes.iter().any(|change| change.key() == key || change.subject() == key))
     };
     if let Some(broken) = findings.verdicts.iter().find(touches) {
         refuse(broken.sentence.clone());

@@ -83,7 +83,10 @@ fn known(start: &Start<'_>, targets: &[Target]) -> Result<(), ReachError> {
 fn implied(start: &Start<'_>, targets: &mut Vec<Target>) {
     let said: Vec<Target> = targets.clone();
     for row in tables::stays() {
-        let Some(by) = said.iter().find(|target| row.wanted.iter().any(|id| id == target.quantity.id())) else { continue };
+        let Some(by) = said.iter().find(|target| row.wanted.iter().any(|id| id == target.quantity.id()))
+        else {
+            continue;
+        };
         let stays = Quantity::ALL.iter().filter(|quantity| row.stays.iter().any(|id| id == quantity.id()));
         for quantity in stays {
             let known = !start.now[*quantity as usize].is_nan();
@@ -112,7 +115,10 @@ pub(super) fn aim(start: &Start<'_>, target: &Target) -> Aim {
 
 /// What every target comes to when nothing is touched.
 pub(super) fn now(start: &Start<'_>, targets: &[Target]) -> Vec<Reach> {
-    targets.iter().map(|target| one(start, target, 0.0, 0.0, Some(start.now[target.quantity as usize]))).collect()
+    targets
+        .iter()
+        .map(|target| one(start, target, 0.0, 0.0, Some(start.now[target.quantity as usize])))
+        .collect()
 }
 
 /// What every target comes to with a proposal.

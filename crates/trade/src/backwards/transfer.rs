@@ -18,7 +18,11 @@ pub const CONTACTS: [Quantity; 5] = [
 ];
 
 /// Contact points of another bike, as far as both records tell of them.
-pub(super) fn position_of(start: &Start<'_>, like: &Record, notes: &mut Vec<String>) -> Result<Vec<Target>, ReachError> {
+pub(super) fn position_of(
+    start: &Start<'_>,
+    like: &Record,
+    notes: &mut Vec<String>,
+) -> Result<Vec<Target>, ReachError> {
     let other = answer(super::choices::question(like)).map_err(ReachError::Answer)?;
     let here = answer(super::choices::question(start.record)).map_err(ReachError::Answer)?;
     let told = |findings: &crate::findings::Findings, quantity: Quantity| {
@@ -29,7 +33,9 @@ pub(super) fn position_of(start: &Start<'_>, like: &Record, notes: &mut Vec<Stri
         let label = crate::tables::quantity(quantity).label.to_lowercase();
         let references = (like.saddle_reference, start.record.saddle_reference);
         if quantity == Quantity::SaddleSetback && references.0 != references.1 {
-            notes.push(format!("The {label} is left out: the two records measure it to different places of the saddle."));
+            notes.push(format!(
+                "The {label} is left out: the two records measure it to different places of the saddle."
+            ));
             continue;
         }
         match (told(&other, quantity), told(&here, quantity)) {

@@ -88,7 +88,8 @@ pub fn parse(line: &str) -> Result<Wish, Problem> {
 }
 
 /// What a wish looks like, for errors.
-const EXAMPLE: &str = "say for example `grip stack +15`, `grip reach unchanged ± 3`, `keep stem` or `bar rise at most 30`";
+const EXAMPLE: &str =
+    "say for example `grip stack +15`, `grip reach unchanged ± 3`, `keep stem` or `bar rise at most 30`";
 
 struct Line<'a> {
     line: &'a str,
@@ -129,9 +130,14 @@ impl Line<'_> {
         let said = owned(name);
         slot_named(&said).ok_or_else(|| {
             let names = || tables::choices().iter().filter_map(|row| row.names.first()).map(String::as_str);
-            let help = nearest(&said, tables::choices().iter().flat_map(|row| &row.names).map(String::as_str))
-                .map_or_else(|| format!("it is one of {}", listed(names())), |near| format!("did you mean `{near}`?"));
-            self.error(self.place(name.trim()), format!("nothing that is chosen is called `{}`", name.trim())).with_help(help)
+            let help =
+                nearest(&said, tables::choices().iter().flat_map(|row| &row.names).map(String::as_str))
+                    .map_or_else(
+                        || format!("it is one of {}", listed(names())),
+                        |near| format!("did you mean `{near}`?"),
+                    );
+            self.error(self.place(name.trim()), format!("nothing that is chosen is called `{}`", name.trim()))
+                .with_help(help)
         })
     }
 
@@ -159,11 +165,14 @@ impl Line<'_> {
 
     fn measured(&self) -> Result<Wish, Problem> {
         let normal_line = normal(self.line);
-        if let Some(rest) = normal_line.strip_prefix("price ").or_else(|| normal_line.strip_prefix("budget ")) {
+        if let Some(rest) = normal_line.strip_prefix("price ").or_else(|| normal_line.strip_prefix("budget "))
+        {
             let rest = rest.strip_prefix("at most ").unwrap_or(rest);
             return match rest.replace(',', ".").parse::<f64>() {
                 Ok(price) if price >= 0.0 && price.is_finite() => Ok(Wish::Price(price)),
-                _ => Err(self.whole(format!("`{rest}` is not a price")).with_help("say for example `price at most 120`")),
+                _ => Err(self
+                    .whole(format!("`{rest}` is not a price"))
+                    .with_help("say for example `price at most 120`")),
             };
         }
         if let Some(rest) = normal_line.strip_prefix("at most ")
@@ -171,7 +180,9 @@ impl Line<'_> {
         {
             return match count.parse::<u32>() {
                 Ok(count) if count > 0 => Ok(Wish::Things(count)),
-                _ => Err(self.whole(format!("`{count}` is no number of things")).with_help("say for example `at most 2 things`")),
+                _ => Err(self
+                    .whole(format!("`{count}` is no number of things"))
+                    .with_help("say for example `at most 2 things`")),
             };
         }
         let (bare, weight) = self.weight()?;
@@ -180,13 +191,23 @@ impl Line<'_> {
             if let Some(quantity) = quantity_named(name) {
                 let kind = kind_of(quantity.dimension());
                 let said = self.said(&bare[*end..], kind, &tables::quantity(quantity).label)?;
-                return Ok(Wish::Target(Target { quantity, by: said.by, range: said.range, weight, implied: false }));
+                return Ok(Wish::Target(Target {
+                    quantity,
+                    by: said.by,
+                    range: said.range,
+                    weight,
+                    implied: false,
+                }));
             }
             if let Some(property) = property_named(name) {
                 let said = self.said(&bare[*end..], Kind::Known(property.dimension), &property.label)?;
                 if said.by {
                     let help = format!("`{name} at most {}` says what is accepted", property.example);
-                    return Err(self.whole(format!("`{name}` is a measure of a part: a step of it is not wanted but done")).with_help(help));
+                    return Err(self
+                        .whole(format!(
+                            "`{name}` is a measure of a part: a step of it is not wanted but done"
+                        ))
+                        .with_help(help));
                 }
                 return Ok(Wish::Within { property, range: said.range });
             }
@@ -202,7 +223,8 @@ impl Line<'_> {
 
     /// The line without `weight 2` at its end, and the weight.
     fn weight(&self) -> Result<(&str, f64), Problem> {
-        let Some(at) = self.line.to_lowercase().find(" weight ").filter(|at| self.line.is_char_boundary(*at)) else {
+        let Some(at) = self.line.to_lowercase().find(" weight ").filter(|at| self.line.is_char_boundary(*at))
+        else {
             return Ok((self.line, 1.0));
         };
         let text = self.line[at + " weight ".len()..].trim();
@@ -235,15 +257,19 @@ impl Line<'_> {
     }
 
     fn said(&self, text: &str, kind: Kind, of: &str) -> Result<Said, Problem> {
-        let (text, around) = match text.find('±').map(|at| (at, '±'.len_utf8())).or_else(|| text.find("+-").map(|at| (at, 2))) {
-            Some((at, width)) => (&text[..at], Some(text[at + width..].trim())),
-            None => (text, None),
-        };
+        let (text, around) =
+            match text.find('±').map(|at| (at, '±'.len_utf8())).or_else(|| text.find("+-").map(|at| (at, 2)))
+            {
+                Some((at, width)) => (&text[..at], Some(text[at + width..].trim())),
+                None => (text, None),
+            };
         let mut said = self.range(text.trim(), kind, of)?;
         if let Some(around) = around {
             let pm = self.number(around, kind, of)?;
             if pm < 0.0 {
-                return Err(self.error(self.place(around), "a tolerance cannot be negative").with_help("it is the ± about what is wanted"));
+                return Err(self
+                    .error(self.place(around), "a tolerance cannot be negative")
+                    .with_help("it is the ± about what is wanted"));
             }
             said.range = [said.range[0] - pm, said.range[1] + pm];
         }
@@ -256,11 +282,13 @@ impl Line<'_> {
         match plain.as_str() {
             "" => {
                 let name = normal(of);
-                return Err(self
-                    .whole(format!("what is wanted of the {name}?"))
-                    .with_help(format!("say for example `{name} unchanged`, a step (`{name} +5`) or a value")));
+                return Err(self.whole(format!("what is wanted of the {name}?")).with_help(format!(
+                    "say for example `{name} unchanged`, a step (`{name} +5`) or a value"
+                )));
             }
-            "unchanged" | "same" | "the same" | "kept" | "as it is" => return Ok(Said { by: true, range: none }),
+            "unchanged" | "same" | "the same" | "kept" | "as it is" => {
+                return Ok(Said { by: true, range: none });
+            }
             "no higher" | "no more" | "no longer" | "no steeper" | "no larger" | "no wider" => {
                 return Ok(Said { by: true, range: [f64::NEG_INFINITY, 0.0] });
             }
@@ -285,9 +313,11 @@ impl Line<'_> {
         if let Some((from, to)) = two {
             let ends = [self.number(from.trim(), kind, of)?, self.number(to.trim(), kind, of)?];
             if ends[0] > ends[1] {
-                return Err(self
-                    .error(self.place(rest), "the range runs backwards")
-                    .with_help(format!("say `{} to {}`", to.trim(), from.trim())));
+                return Err(self.error(self.place(rest), "the range runs backwards").with_help(format!(
+                    "say `{} to {}`",
+                    to.trim(),
+                    from.trim()
+                )));
             }
             return Ok(Said { by, range: ends });
         }
@@ -301,7 +331,11 @@ impl Line<'_> {
             Kind::Known(dimension) => {
                 let units = || {
                     let bare = dimension.edge_unit();
-                    format!("{} takes {}; a bare number is in {bare}", of.to_lowercase(), dimension.unit_list())
+                    format!(
+                        "{} takes {}; a bare number is in {bare}",
+                        of.to_lowercase(),
+                        dimension.unit_list()
+                    )
                 };
                 match read(text, dimension) {
                     Ok(Reading { value, .. }) => Ok(value),
@@ -312,7 +346,8 @@ impl Line<'_> {
                         Err(self.error(place, format!("`{}` is not a unit", &text[at])).with_help(units()))
                     }
                     Err(ReadError::WrongUnit(at, _)) => {
-                        let message = format!("`{}` is the wrong kind of unit for {}", &text[at], of.to_lowercase());
+                        let message =
+                            format!("`{}` is the wrong kind of unit for {}", &text[at], of.to_lowercase());
                         Err(self.error(place, message).with_help(units()))
                     }
                 }
@@ -321,7 +356,8 @@ impl Line<'_> {
                 let end = number_end(text).filter(|end| text[*end..].trim().len() <= "m/s²".len());
                 let number = end.and_then(|end| crate::units::literal(&text[..end]));
                 number.map(|(value, _)| value * factor).ok_or_else(|| {
-                    self.error(place, format!("`{text}` is not a number")).with_help("a plain number, in the unit of the answer")
+                    self.error(place, format!("`{text}` is not a number"))
+                        .with_help("a plain number, in the unit of the answer")
                 })
             }
         }
@@ -372,7 +408,9 @@ fn property_named(name: &str) -> Option<&'static Property> {
 
 /// The id of the slot of that name.
 fn slot_named(name: &str) -> Option<&'static str> {
-    let is = |row: &&super::choices::ChoiceRow| row.id == name || row.names.iter().any(|known| normal(known) == name);
+    let is = |row: &&super::choices::ChoiceRow| {
+        row.id == name || row.names.iter().any(|known| normal(known) == name)
+    };
     tables::choices().iter().find(is).map(|row| row.id.as_str())
 }
 
@@ -380,7 +418,9 @@ fn slot_named(name: &str) -> Option<&'static str> {
 fn owned(name: &str) -> String {
     let name = normal(name);
     let mut bare = name.as_str();
-    while let Some(rest) = ["my ", "the ", "its ", "this ", "new ", "other "].iter().find_map(|word| bare.strip_prefix(word)) {
+    while let Some(rest) =
+        ["my ", "the ", "its ", "this ", "new ", "other "].iter().find_map(|word| bare.strip_prefix(word))
+    {
         bare = rest;
     }
     bare.to_owned()
@@ -400,7 +440,8 @@ fn after_word<'a>(text: &'a str, words: &[&str]) -> (bool, &'a str) {
     let text = text.trim_start();
     let found = words.iter().find_map(|word| {
         let rest = text.strip_prefix(word)?;
-        (rest.starts_with(char::is_whitespace) || !word.is_ascii() || word.starts_with(['-', '='])).then(|| rest.trim_start())
+        (rest.starts_with(char::is_whitespace) || !word.is_ascii() || word.starts_with(['-', '=']))
+            .then(|| rest.trim_start())
     });
     found.map_or((false, text), |rest| (true, rest))
 }

@@ -65,7 +65,8 @@ impl From<Fields> for Asked {
                 "stock_only" => asked.stock_only = value == "yes",
                 "compare" => asked.compare.extend(value.parse::<usize>().ok()),
                 name => {
-                    let ruled = RULED.iter().find(|ruled| name.strip_prefix("by_") == Some(ruled.quantity.id()));
+                    let ruled =
+                        RULED.iter().find(|ruled| name.strip_prefix("by_") == Some(ruled.quantity.id()));
                     if let Some(ruled) = ruled {
                         asked.by.insert(ruled.quantity.id(), value);
                     }
@@ -84,16 +85,24 @@ impl Asked {
     }
 
     fn lines(&self) -> impl Iterator<Item = &str> {
-        self.wishes.split([';', '\n']).map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#'))
+        self.wishes
+            .split([';', '\n'])
+            .map(str::trim)
+            .filter(|line| !line.is_empty() && !line.starts_with('#'))
     }
 
     /// Whether anything but the bike was said.
     pub fn wants_something(&self) -> bool {
-        self.like.is_some() || self.lines().next().is_some() || RULED.iter().any(|ruled| self.step(ruled.quantity) != 0.0)
+        self.like.is_some()
+            || self.lines().next().is_some()
+            || RULED.iter().any(|ruled| self.step(ruled.quantity) != 0.0)
     }
 
     /// The question, with what of the stock list could not be read; `None` where nothing is wanted.
-    pub fn question(&self, like: Option<Record>) -> Result<Option<(knockon_trade::backwards::Asked, Vec<Problem>)>, Vec<Problem>> {
+    pub fn question(
+        &self,
+        like: Option<Record>,
+    ) -> Result<Option<(knockon_trade::backwards::Asked, Vec<Problem>)>, Vec<Problem>> {
         let mut wishes: Vec<Wish> = Vec::new();
         let mut problems = Vec::new();
         let ruled = RULED.iter().filter(|ruled| self.step(ruled.quantity) != 0.0).map(|ruled| {
@@ -109,7 +118,9 @@ impl Asked {
         if !problems.is_empty() {
             return Err(problems);
         }
-        let moves = wishes.iter().any(|wish| matches!(wish, Wish::Target(target) if target.range != [0.0, 0.0] || !target.by));
+        let moves = wishes
+            .iter()
+            .any(|wish| matches!(wish, Wish::Target(target) if target.range != [0.0, 0.0] || !target.by));
         if !moves && like.is_none() {
             return Ok(None);
         }
@@ -118,13 +129,24 @@ impl Asked {
             text => stock::read("list", text).map_err(|problem| vec![problem])?,
         };
         let stock_only = self.stock_only && !stock.is_empty();
-        let asked = knockon_trade::backwards::Asked { wishes, like, as_with: Vec::new(), stock, stock_only, most: MOST };
+        let asked = knockon_trade::backwards::Asked {
+            wishes,
+            like,
+            as_with: Vec::new(),
+            stock,
+            stock_only,
+            most: MOST,
+        };
         Ok(Some((asked, unread)))
     }
 
     /// Options that are to stand side by side; the first ones where none was chosen.
     pub fn chosen(&self) -> Vec<usize> {
-        if self.compare.is_empty() { (1..=knockon_sheet::backwards::MOST_COMPARED).collect() } else { self.compare.clone() }
+        if self.compare.is_empty() {
+            (1..=knockon_sheet::backwards::MOST_COMPARED).collect()
+        } else {
+            self.compare.clone()
+        }
     }
 
     /// An address that leads back to the same question; a stock list has no place in it.
@@ -140,7 +162,8 @@ impl Asked {
             fields.push(("wishes".to_owned(), self.wishes.clone()));
         }
         fields.extend(self.compare.iter().map(|number| ("compare".to_owned(), number.to_string())));
-        let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+        let fields: Vec<(&str, &str)> =
+            fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
         address(path, &fields)
     }
 }

@@ -49,20 +49,36 @@ pub fn routes() -> Router<App> {
 /// Fields as they come: some stand several times.
 type Fields = Vec<(String, String)>;
 
-async fn show(State(app): State<App>, visitor: Visitor, Query(fields): Query<Fields>) -> Result<Markup, Fault> {
+async fn show(
+    State(app): State<App>,
+    visitor: Visitor,
+    Query(fields): Query<Fields>,
+) -> Result<Markup, Fault> {
     page(app, visitor, Asked::from(fields)).await
 }
 
 /// The same with a stock list, which is too long for an address.
-async fn show_sent(State(app): State<App>, visitor: Visitor, Form(fields): Form<Fields>) -> Result<Markup, Fault> {
+async fn show_sent(
+    State(app): State<App>,
+    visitor: Visitor,
+    Form(fields): Form<Fields>,
+) -> Result<Markup, Fault> {
     page(app, visitor, Asked::from(fields)).await
 }
 
-async fn live(State(app): State<App>, visitor: Visitor, Query(fields): Query<Fields>) -> Result<Markup, Fault> {
+async fn live(
+    State(app): State<App>,
+    visitor: Visitor,
+    Query(fields): Query<Fields>,
+) -> Result<Markup, Fault> {
     part(app, visitor, Asked::from(fields)).await
 }
 
-async fn live_sent(State(app): State<App>, visitor: Visitor, Form(fields): Form<Fields>) -> Result<Markup, Fault> {
+async fn live_sent(
+    State(app): State<App>,
+    visitor: Visitor,
+    Form(fields): Form<Fields>,
+) -> Result<Markup, Fault> {
     part(app, visitor, Asked::from(fields)).await
 }
 
@@ -93,7 +109,11 @@ async fn part(app: App, visitor: Visitor, asked: Asked) -> Result<Markup, Fault>
     .await
 }
 
-async fn compare(State(app): State<App>, visitor: Visitor, Query(fields): Query<Fields>) -> Result<Markup, Fault> {
+async fn compare(
+    State(app): State<App>,
+    visitor: Visitor,
+    Query(fields): Query<Fields>,
+) -> Result<Markup, Fault> {
     let asked = Asked::from(fields);
     let body = work(&app, move |desk, stopped| {
         let bench = Bench::open(desk, &asked)?;
@@ -116,14 +136,23 @@ async fn compare(State(app): State<App>, visitor: Visitor, Query(fields): Query<
 }
 
 /// The comparison as a file: it needs nothing else to be read.
-async fn compare_page(State(app): State<App>, _: Visitor, Query(fields): Query<Fields>) -> Result<Response, Fault> {
+async fn compare_page(
+    State(app): State<App>,
+    _: Visitor,
+    Query(fields): Query<Fields>,
+) -> Result<Response, Fault> {
     let asked = Asked::from(fields);
     let page = work(&app, move |desk, stopped| {
         let bench = Bench::open(desk, &asked)?;
         match bench.answer(&asked, stopped) {
             Answer::Told(reached, _) => {
                 let options = composed(&reached, &bench.heading);
-                Ok(backwards::comparison(&options, &asked.chosen(), &bench.heading.workshop, &bench.heading.drawn))
+                Ok(backwards::comparison(
+                    &options,
+                    &asked.chosen(),
+                    &bench.heading.workshop,
+                    &bench.heading.drawn,
+                ))
             }
             Answer::Refused(error) => Err(DeskError::Refused { why: error.to_string(), help: error.help() }),
             Answer::Faults(problems) => Err(DeskError::Changes(problems)),
@@ -202,7 +231,9 @@ impl Bench {
             Ok(None) => return Answer::Nothing,
             Err(problems) => return Answer::Faults(problems),
         };
-        let watch = &mut |_| if stopped.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) };
+        let watch = &mut |_| {
+            if stopped.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        };
         match reach(record, &question, watch) {
             Ok(reached) => Answer::Told(Box::new(reached), problems),
             Err(error) => Answer::Refused(error),
@@ -215,7 +246,9 @@ fn told(asked: &Asked, answer: &Answer, heading: &Heading, may_write: bool) -> M
         Answer::Nothing if asked.bike.is_none() && asked.wants_something() => {
             wrong("Which bike?", "Choose one above; a bike of which little is known will do.")
         }
-        Answer::Nothing => html! { p.quiet { "Drag a rule or write what is wanted: the options appear here." } },
+        Answer::Nothing => {
+            html! { p.quiet { "Drag a rule or write what is wanted: the options appear here." } }
+        }
         Answer::Faults(problems) => faults(problems),
         Answer::Refused(error) => wrong(&sentence(&error.to_string()), &sentence(&error.help())),
         Answer::Told(reached, problems) => {

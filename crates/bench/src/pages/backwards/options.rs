@@ -52,12 +52,13 @@ fn one(asked: &Asked, option: &Proposed, may_write: bool) -> Markup {
     html! {
         li.proposal {
             div.proposal-head {
-                h3 { "Option " (number) ": " (option.price) }
+                h3 { "Option " (number) ": " (option.title) }
                 label.compare { input type="checkbox" name="compare" value=(number) form="backwards" checked[asked.compare.contains(&number)]; " compare" }
             }
+            p { (upper_first(&option.price)) }
             @if option.as_good { p.quiet { "As near as any, as far as anyone can tell." } }
             ul.things { @for done in &option.things { li { strong { (done.slot) } ": " (done.what) " " span.quiet { (done.from) } } } }
-            ul.figures { @for it in &option.reached { (reached(it)) } }
+            ul.figures { @for it in option.reached.iter().filter(|it| !it.still) { (reached(it)) } }
             p class={ "tone " (parts.tone_class()) } { (parts.spoken()) }
             @if let Some(trial) = &option.trial { p { strong { "Try first: " } (trial.sentence()) } }
             p.links {
