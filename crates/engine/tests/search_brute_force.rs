@@ -273,7 +273,7 @@ fn it_stops_when_it_is_told_to() {
     };
     assert!(search(&wanted, &mut |_| ControlFlow::Break(())).is_err());
     let mut last = 0;
-    let watch = &mut |progress: &knockon_engine::search::Progress<'_>| {
+    let watch = &mut |progress: knockon_engine::search::Progress| {
         assert!(progress.settled >= last && progress.settled <= progress.of);
         last = progress.settled;
         ControlFlow::Continue(())

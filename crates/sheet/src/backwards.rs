@@ -4,7 +4,7 @@ mod compare;
 mod json;
 mod text;
 
-pub use self::compare::{compare_css, comparison, comparison_markdown, comparison_parts};
+pub use self::compare::{compare_css, comparison, comparison_markdown, comparison_parts, fit};
 pub use self::json::{SCHEMA, json};
 pub use self::text::text;
 
@@ -70,11 +70,11 @@ pub struct Proposed {
 /// One thing that is done.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Done {
-    /// "Stem".
+    /// "Stem: " before a name of the stock list; empty where the changes say what they are about.
     pub slot: String,
     /// What is put there: "stem length 40, stem angle 6", or a name of the stock list.
     pub what: String,
-    /// "as it is set", "buy" or "from the list, line 4".
+    /// "with what is on the bike", "to buy, about 50" or "from the list, line 4".
     pub from: String,
 }
 

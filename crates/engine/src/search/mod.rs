@@ -90,22 +90,14 @@ pub struct Found {
 }
 
 /// How far a search has come.
-#[derive(Debug)]
-pub struct Progress<'a> {
+#[derive(Clone, Copy, Debug)]
+pub struct Progress {
     /// Combinations that are settled, looked at or ruled out.
     pub settled: u64,
     /// All combinations.
     pub of: u64,
     /// Least miss so far; infinite where nothing was found yet.
     pub least_miss: f64,
-    so_far: &'a Search<'a>,
-}
-
-impl Progress<'_> {
-    /// What is worth keeping of the combinations that are settled, by their miss.
-    pub fn found(&self) -> Vec<Found> {
-        self.so_far.found()
-    }
 }
 
 /// The search was told to stop.
@@ -136,7 +128,7 @@ pub struct Stopped;
 /// When `watch` says to stop.
 pub fn search(
     wanted: &Wanted<'_>,
-    watch: &mut dyn FnMut(&Progress<'_>) -> ControlFlow<()>,
+    watch: &mut dyn FnMut(Progress) -> ControlFlow<()>,
 ) -> Result<Vec<Found>, Stopped> {
     let mut search = Search::new(wanted);
     search.run(watch)?;
@@ -154,36 +146,38 @@ struct Search<'a> {
     frames: Combinations<'a>,
     mounts: Combinations<'a>,
     hands: Combinations<'a>,
-    /// Spacers and stems, and the bars that go into their clamps.
-    pairs: Vec<(Tree, usize)>,
-    hand_trees: Vec<Tree>,
+    before: AsItIs,
+    /// Spacers and stems, by the diameter that they clamp.
+    mount_trees: Vec<(f64, Tree)>,
+    /// Bars, by the diameter that they are clamped at.
+    hand_trees: Vec<(f64, Tree)>,
+    /// Those of both that go together.
+    pairs: Vec<(usize, usize)>,
     kept: Kept,
     settled: u64,
     looks: u32,
 }
 
-type Watch<'w> = &'w mut dyn FnMut(&Progress<'_>) -> ControlFlow<()>;
+type Watch<'w> = &'w mut dyn FnMut(Progress) -> ControlFlow<()>;
 
 impl<'a> Search<'a> {
     fn new(wanted: &'a Wanted<'a>) -> Self {
         let [frames, mounts, hands] =
             [Group::Frame, Group::Mount, Group::Hand].map(|group| Combinations::of(group, wanted.slots));
         let before = AsItIs::new(wanted);
-        let mount_points = mount_points(wanted, &mounts, &before);
-        let mut hand_trees = Vec::new();
-        let hand_points = hand_points(wanted, &hands);
-        let clamps: Vec<f64> = hand_points.iter().map(|(clamp, _)| *clamp).collect();
-        for (_, points) in hand_points {
-            hand_trees.push(Tree::new(points));
-        }
+        let trees = |points: ByClamp| -> Vec<(f64, Tree)> {
+            points.into_iter().map(|(clamp, points)| (clamp, Tree::new(points))).collect()
+        };
+        let mount_trees = trees(mount_points(wanted, &mounts, &before));
+        let hand_trees = trees(hand_points(wanted, &hands));
         let mut pairs = Vec::new();
-        for (clamp, points) in mount_points {
-            for (tree, bar) in clamps.iter().enumerate() {
+        for (mount, (clamp, _)) in mount_trees.iter().enumerate() {
+            for (hand, (bar, _)) in hand_trees.iter().enumerate() {
                 // Where one of the two is not known, nothing speaks against it; where they differ on the bike already, neither.
-                let as_it_is = clamp == wanted.bike.stem_bar_clamp && *bar == wanted.bike.bar_clamp;
+                let as_it_is = *clamp == wanted.bike.stem_bar_clamp && *bar == wanted.bike.bar_clamp;
                 let differ = (clamp - bar).abs() > wanted.allow.same_clamp;
                 if as_it_is || !differ {
-                    pairs.push((Tree::new(points.clone()), tree));
+                    pairs.push((mount, hand));
                 }
             }
         }
@@ -192,8 +186,10 @@ impl<'a> Search<'a> {
             frames,
             mounts,
             hands,
-            pairs,
+            before,
+            mount_trees,
             hand_trees,
+            pairs,
             kept: Kept::new(wanted.depth),
             settled: 0,
             looks: 0,
@@ -201,7 +197,6 @@ impl<'a> Search<'a> {
     }
 
     fn run(&mut self, watch: Watch<'_>) -> Result<(), Stopped> {
-        let before = AsItIs::new(self.wanted);
         let (count, mut steps) = (self.frames.count(), Vec::new());
         let per_frame = self.mounts.count().saturating_mul(self.hands.count());
         let mut from = 0;
@@ -210,7 +205,7 @@ impl<'a> Search<'a> {
             let mut stood = Vec::new();
             for number in from..to {
                 let (touched, price) = self.frames.sum(number, &mut steps);
-                if let Some(frame) = Frame::new(self.wanted, &steps, &before) {
+                if let Some(frame) = Frame::new(self.wanted, &steps, &self.before) {
                     stood.push(Frame { touched, price, number, ..frame });
                 } else {
                     self.settled += per_frame;
@@ -239,8 +234,8 @@ impl<'a> Search<'a> {
             if self.looks >= BETWEEN_LOOKS {
                 self.look(watch)?;
             }
-            let (mounts, hand_tree) = &self.pairs[pair];
-            let hands = &self.hand_trees[*hand_tree];
+            let (mount_tree, hand_tree) = self.pairs[pair];
+            let (mounts, hands) = (&self.mount_trees[mount_tree].1, &self.hand_trees[hand_tree].1);
             let (a, b) = (&mounts.nodes[mount], &hands.nodes[hand]);
             let best = best(frame, a, b);
             if a.stacked > frame.room || self.wanted.refuses(&best) || self.kept.rules_out(&best) {
@@ -287,9 +282,8 @@ impl<'a> Search<'a> {
     fn look(&mut self, watch: Watch<'_>) -> Result<(), Stopped> {
         self.looks = 0;
         let least_miss = self.kept.members().first().map_or(f64::INFINITY, |it| it.worth.off.miss.sqrt());
-        let progress =
-            Progress { settled: self.settled, of: self.wanted.combinations(), least_miss, so_far: self };
-        if watch(&progress).is_break() { Err(Stopped) } else { Ok(()) }
+        let progress = Progress { settled: self.settled, of: self.wanted.combinations(), least_miss };
+        if watch(progress).is_break() { Err(Stopped) } else { Ok(()) }
     }
 
     fn found(&self) -> Vec<Found> {

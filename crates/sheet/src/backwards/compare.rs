@@ -142,7 +142,7 @@ fn column(option: &Proposed, others: &[(&str, Vec<Option<&KnockOnRow>>)], at: us
                     }
                 }))
             }
-            (row("Does it fit?", fit(option)))
+            (row("Does it fit?", markup! { ul.limits { (fit(option)) } }))
             (row("Try first", trial(option)))
         }
     }
@@ -152,7 +152,7 @@ pub(super) fn things(option: &Proposed) -> Markup {
     markup! {
         ul.things {
             @for done in &option.things {
-                li { b { (done.slot) } ": " (tied(&done.what)) " " small { (tied(&done.from)) } }
+                li { b { (done.slot) } (tied(&done.what)) " " small { (tied(&done.from)) } }
             }
         }
     }
@@ -165,17 +165,16 @@ fn reached_cell(reached: &Reached) -> Markup {
     }
 }
 
-pub(super) fn fit(option: &Proposed) -> Markup {
+/// How it fits: every limit that does not simply hold, or that all hold, or that none is touched.
+pub fn fit(option: &Proposed) -> Markup {
     let told: Vec<_> = option.sheet.verdicts.iter().filter(|verdict| verdict.tone != Tone::Fits).collect();
+    let whole = option.sheet.answer.tone;
     markup! {
         @if told.is_empty() {
-            span class={ "tone " (tone::class(option.sheet.answer.tone)) } { (mark(option.sheet.answer.tone)) " " (tone::words(option.sheet.answer.tone)) }
-        } @else {
-            ul.limits {
-                @for verdict in told {
-                    li class={ "tone " (tone::class(verdict.tone)) } { (mark(verdict.tone)) " " (tied(&verdict.sentence)) }
-                }
-            }
+            li class={ "tone " (tone::class(whole)) } { (mark(whole)) " " (tone::words(whole)) }
+        }
+        @for verdict in told {
+            li class={ "tone " (tone::class(verdict.tone)) } { (mark(verdict.tone)) " " (tied(&verdict.sentence)) }
         }
     }
 }
@@ -218,7 +217,7 @@ pub fn comparison_markdown(options: &Options, numbers: &[usize]) -> String {
     row(
         "What is done",
         each(&|option| {
-            let done = |it: &super::Done| format!("{}: {} ({})", it.slot, it.what, it.from);
+            let done = |it: &super::Done| format!("{}{} ({})", it.slot, it.what, it.from);
             option.things.iter().map(done).collect::<Vec<_>>().join("; ")
         }),
     );

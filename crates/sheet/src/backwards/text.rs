@@ -59,7 +59,7 @@ fn one(page: &mut Lines, option: &Proposed) {
     }
     page.led(Ink::Change, &format!("{}  ", option.number), Ink::Strong, &head);
     for done in &option.things {
-        page.paragraph(Ink::Plain, "   ", &format!("{}: {} ({})", done.slot, done.what, done.from));
+        page.paragraph(Ink::Plain, "   ", &format!("{}{} ({})", done.slot, done.what, done.from));
     }
     page.led(Ink::Plain, "   ", Ink::Plain, &format!("{}.", figures(&option.reached, true)));
     let told = option.sheet.answer.tone;

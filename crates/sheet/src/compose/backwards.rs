@@ -256,9 +256,11 @@ fn done(thing: &Thing) -> Done {
         (None, true) if thing.price > 0.0 => format!("to buy, about {}", price(thing.price)),
         (None, true) => "to buy".to_owned(),
         (None, false) if thing.price > 0.0 => format!("some more are needed, about {}", price(thing.price)),
-        (None, false) => "what is on the bike".to_owned(),
+        (None, false) => "with what is on the bike".to_owned(),
     };
-    Done { slot: thing.slot.to_owned(), what: thing.what.clone(), from }
+    // A change says by itself what it is about; a name on a list does not.
+    let slot = if thing.stock_line.is_some() { format!("{}: ", thing.slot) } else { String::new() };
+    Done { slot, what: thing.what.clone(), from }
 }
 
 /// Whether all is reached, and if not, what cannot be and by how much.
@@ -280,10 +282,14 @@ fn verdict(units: Units, answer: &Answer) -> String {
         .filter(|(_, reached)| !reached.met)
         .map(|(quantity, reached)| format!("{} {}", label(quantity), reached.off))
         .collect();
-    match (short.is_empty(), answer.miss_now) {
+    let within = best.reaches.iter().all(|reach| reach.off.abs() <= reach.pm);
+    match short.is_empty() {
         _ if answer.miss_now.is_some_and(|miss| miss < 1e-9) => "The bike is as wanted already.".to_owned(),
-        (true, _) => "It can be reached.".to_owned(),
-        (false, _) => format!("It cannot be reached altogether; nearest comes {}.", join(&short)),
+        true => "It can be reached.".to_owned(),
+        false if within => {
+            format!("It can be reached, as far as anyone can tell: nearest comes {}.", join(&short))
+        }
+        false => format!("It cannot be reached altogether; nearest comes {}.", join(&short)),
     }
 }
 

@@ -250,13 +250,18 @@ impl Maker<'_> {
         left_out: &mut Vec<LeftOut>,
     ) -> Vec<Offered> {
         let mut offered = vec![Offered { changes: Vec::new(), price: 0.0, bought: false, stock: None }];
-        if let Some(turned) = self.turned_over(row) {
-            offered.push(Offered { changes: vec![turned], price: 0.0, bought: false, stock: None });
+        let turned = self.turned_over(row);
+        if let Some(turned) = &turned {
+            offered.push(Offered { changes: vec![turned.clone()], price: 0.0, bought: false, stock: None });
         }
         let own = if row.part && self.stock_only { Vec::new() } else { self.combinations(row) };
         for changes in own {
-            let price = self.price(row, &changes);
-            offered.push(Offered { changes, price, bought: price > 0.0 || row.part, stock: None });
+            // Nobody buys what the part on the bike is when it is turned over.
+            let same = |change: &Change| turned.as_ref().is_some_and(|turned| turned == change);
+            if !changes.iter().all(same) {
+                let price = self.price(row, &changes);
+                offered.push(Offered { changes, price, bought: price > 0.0 || row.part, stock: None });
+            }
         }
         for part in listed {
             if part.count == Some(0) {

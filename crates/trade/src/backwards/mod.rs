@@ -17,6 +17,7 @@ use std::ops::ControlFlow;
 use knockon_engine::bike::Bike;
 use knockon_engine::quantity::{Quantities, Quantity, evaluate};
 use knockon_engine::requirement::Outcome;
+pub use knockon_engine::search::Progress;
 use knockon_engine::search::{Aim, Found, Stopped, Wanted, search};
 use knockon_engine::suspension::linkage::Linkage;
 
@@ -203,17 +204,6 @@ impl ReachError {
     }
 }
 
-/// How far the search has come.
-#[derive(Clone, Copy, Debug)]
-pub struct Progress {
-    /// Combinations that are settled.
-    pub settled: u64,
-    /// All of them.
-    pub of: u64,
-    /// Least miss so far, in noticeable steps.
-    pub least_miss: f64,
-}
-
 /// Least height of spacers above the stem, mm, where the bike has them: one lets the top cap preload the bearings.
 /// Source: common practice, no source; 5 mm from memory, unverified.
 const ABOVE_LEAST: f64 = 5.0;
@@ -264,9 +254,7 @@ impl<'a> Start<'a> {
             most_price,
             depth,
         };
-        search(&wanted, &mut |progress| {
-            watch(Progress { settled: progress.settled, of: progress.of, least_miss: progress.least_miss })
-        })
+        search(&wanted, watch)
     }
 }
 

@@ -1,7 +1,6 @@
 //! The options on the page.
 
-use knockon_sheet::backwards::{Options, Proposed, Reached};
-use knockon_sheet::html::Parts;
+use knockon_sheet::backwards::{Options, Proposed, Reached, fit};
 use knockon_trade::problem::Problem;
 use knockon_trade::words::upper_first;
 use maud::{Markup, html};
@@ -46,23 +45,22 @@ pub fn all(asked: &Asked, options: &Options, problems: &[Problem], may_write: bo
 }
 
 fn one(asked: &Asked, option: &Proposed, may_write: bool) -> Markup {
-    let parts = Parts::of(&option.sheet);
     let number = option.number;
     let bike = asked.bike.map(|bike| bike.to_string()).unwrap_or_default();
     html! {
         li.proposal {
             div.proposal-head {
                 h3 { "Option " (number) ": " (option.title) }
+                span.price { (option.price) }
                 label.compare { input type="checkbox" name="compare" value=(number) form="backwards" checked[asked.compare.contains(&number)]; " compare" }
             }
-            p { (upper_first(&option.price)) }
-            @if option.as_good { p.quiet { "As near as any, as far as anyone can tell." } }
-            ul.things { @for done in &option.things { li { strong { (done.slot) } ": " (done.what) " " span.quiet { (done.from) } } } }
+            @if option.as_good { p.quiet.small { "As near as any, as far as anyone can tell." } }
+            ul.things { @for done in &option.things { li { (done.slot) (done.what) " " span.quiet { (done.from) } } } }
             ul.figures { @for it in option.reached.iter().filter(|it| !it.still) { (reached(it)) } }
-            p class={ "tone " (parts.tone_class()) } { (parts.spoken()) }
+            ul.fit.sheet-part { (fit(option)) }
             @if let Some(trial) = &option.trial { p { strong { "Try first: " } (trial.sentence()) } }
-            p.links {
-                @if may_write { a href=(address("/questions/new", &[("bike", &bike), ("changes", &option.lines.join("\n"))])) { "Keep it as a question" } }
+            @if may_write {
+                p { a href=(address("/questions/new", &[("bike", &bike), ("changes", &option.lines.join("\n"))])) { "Keep it as a question" } }
             }
         }
     }
