@@ -95,3 +95,19 @@ async fn the_position_of_another_bike_is_asked_for() {
     let page = bench.get(&format!("/backwards?bike={other}&like={bike}")).await;
     page.is(200).says("Wanted").says("Grip stack").says("Option 1");
 }
+
+/// 0.883 · 810 = 715.2 mm of saddle height, 1.09 · 810 = 882.9 mm from the pedal: the record's 735 mm comes down.
+#[tokio::test]
+async fn the_body_says_where_to_begin_and_what_is_known_against_it() {
+    let bench = Bench::empty();
+    let bike = larch(&bench);
+    let page = bench.get(&format!("/backwards?bike={bike}&body=inseam+810%0Ashoulder+width+400")).await;
+    page.is(200)
+        .says("no fitting and no medical advice")
+        .says("715 mm")
+        .says("Known against it")
+        .says("Ask a qualified fitter");
+    page.says("saddle height by");
+    let page = bench.get(&format!("/backwards?bike={bike}&body=inseem+810")).await;
+    page.is(200).says("Please mend this").says("did you mean `inseam`?");
+}

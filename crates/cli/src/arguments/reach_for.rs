@@ -18,6 +18,9 @@ pub(crate) struct ReachFor {
     /// Another size of the same bike, or another bike: which of the two comes nearer?
     #[arg(long, value_name = "RECORD")]
     pub(crate) or: Option<String>,
+    /// Where a measure of the rider's body says to begin: "inseam 830". Starting points, no fitting and no medical advice.
+    #[arg(long, value_name = "MEASURE")]
+    pub(crate) body: Vec<String>,
     /// What this change would give, by other parts; with --without the part that is not to be had.
     #[arg(long = "as", value_name = "CHANGE")]
     pub(crate) as_with: Vec<String>,

@@ -5,9 +5,12 @@ use std::ops::ControlFlow;
 use knockon_sheet::backwards;
 use knockon_sheet::compose::Heading;
 use knockon_sheet::compose::backwards::options;
+use knockon_sheet::report::body;
 use knockon_trade::backwards::stock::{self, Part};
+use knockon_trade::backwards::transfer::from_body;
 use knockon_trade::backwards::wish::{self, Wish};
 use knockon_trade::backwards::{Asked, Reached, reach};
+use knockon_trade::body::{bar_of, cautions, read_measures, starting_points, with_record};
 use knockon_trade::demo;
 use knockon_trade::question::read_changes;
 use knockon_trade::record::Record;
@@ -19,7 +22,7 @@ use crate::{BadInput, Ended, files};
 
 pub(crate) fn run(given: &ReachFor, printer: &Printer) -> Result<Ended, BadInput> {
     let record = files::record(&given.record, printer)?;
-    let asked = asked(given, printer)?;
+    let asked = asked(given, &record, printer)?;
     let mut answers = vec![answer(&record, &asked, printer)?];
     if let Some(other) = &given.or {
         let other = files::record(other, printer)?;
@@ -56,7 +59,7 @@ pub(crate) fn run(given: &ReachFor, printer: &Printer) -> Result<Ended, BadInput
     Ok(if any { Ended::Answered } else { Ended::DoesNotFit })
 }
 
-fn asked(given: &ReachFor, printer: &Printer) -> Result<Asked, BadInput> {
+fn asked(given: &ReachFor, bike: &Record, printer: &Printer) -> Result<Asked, BadInput> {
     let (mut wishes, mut problems) = (Vec::new(), Vec::new());
     let kept = given.keep.iter().map(|name| format!("keep {name}"));
     let without = given.without.iter().map(|change| format!("without {change}"));
@@ -73,9 +76,24 @@ fn asked(given: &ReachFor, printer: &Printer) -> Result<Asked, BadInput> {
             Vec::new()
         }
     };
+    let measured = read_measures(&given.body).unwrap_or_else(|more| {
+        problems.extend(more);
+        Vec::new()
+    });
     if !problems.is_empty() {
         printer.problems(&problems);
         return Err(BadInput);
+    }
+    if !measured.is_empty() {
+        let points = starting_points(&with_record(measured, bike), Some(bar_of(bike)));
+        for line in [body::STARTING_POINTS, body::TOLERANCE] {
+            printer.note(line);
+        }
+        for caution in cautions(&points) {
+            printer.note(&format!("!  {}", caution.text));
+        }
+        let begin = from_body(&points, &wishes);
+        wishes.extend(begin);
     }
     let targets = wishes.iter().any(|wish| matches!(wish, Wish::Target(_)));
     if !targets && given.like.is_none() && as_with.is_empty() {

@@ -49,6 +49,20 @@ fn a_drawer_another_bike_and_another_size() {
     assert!(!ran.out.contains("bar rise 40"), "{}", ran.out);
 }
 
+/// 0.883 · 810 = 715.2 and 1.09 · 810 − 170 = 712.9 mm of saddle height: the record's 735 mm comes down.
+#[test]
+fn a_body_says_where_to_begin_and_that_it_is_no_fitting() {
+    let ran = run(&["reach-for", "demo:larch-150", "--body", "inseam 810"]).fine();
+    assert!(
+        ran.err.contains("no fitting and no medical advice") && ran.err.contains("Ask a qualified fitter"),
+        "{}",
+        ran.err
+    );
+    assert!(ran.out.contains("saddle height by −"), "{}", ran.out);
+    let ran = run(&["reach-for", "demo:larch-150", "--body", "inseem 810"]);
+    assert!(ran.status == 2 && ran.err.contains("did you mean `inseam`?"), "{}", ran.err);
+}
+
 #[test]
 fn side_by_side_in_files() {
     let folder = Folder::new();

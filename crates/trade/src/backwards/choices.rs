@@ -10,6 +10,7 @@ use serde::Deserialize;
 
 use super::stock::Part;
 use super::wish::Wish;
+use crate::body::{Bar, bar_of};
 use crate::build::Build;
 use crate::change::{self, Change};
 use crate::findings::steps;
@@ -115,7 +116,7 @@ impl ChoiceRow {
             "shock.bushing_offset" => build.bike.eye_to_eye.value.is_finite(),
             _ => true,
         };
-        let is_flat = build.bike.bar_reach.value.is_nan() || build.bike.bar_reach.value < 1.0;
+        let is_flat = bar_of(record) == Bar::Flat;
         let when = self.when.as_ref().is_none_or(|when| {
             record.fact(&when.key).is_some_and(|fact| (fact.value - when.value).abs() < 0.05)
         });

@@ -1,9 +1,11 @@
-//! The position of another bike, or what other parts would give, as targets: where the hands, the saddle and the feet are.
+//! The position of another bike, what other parts would give, or where a body's measures say to begin, as targets: where the hands, the
+//! saddle and the feet are.
 
 use knockon_engine::quantity::Quantity;
 
-use super::wish::Target;
+use super::wish::{Target, Wish};
 use super::{ReachError, Start, edge};
+use crate::body::StartingPoint;
 use crate::change::Change;
 use crate::findings::{AnswerError, answer};
 use crate::record::Record;
@@ -76,6 +78,33 @@ pub(super) fn result_of(start: &Start<'_>, changes: &[Change]) -> Result<Vec<Tar
         return Err(ReachError::NothingWanted);
     }
     Ok(targets)
+}
+
+/// Where rules of the body say to begin, as wishes: of several rules for one thing everything from the least to the most that they say. What was
+/// said of a quantity already stays said.
+///
+/// ```
+/// use knockon_trade::{backwards::{transfer::from_body, wish::Wish}, body::{read_measures, starting_points}};
+/// let points = starting_points(&read_measures(&["inseam 830", "crank 170"]).unwrap(), None);
+/// let wishes = from_body(&points, &[]);
+/// let Wish::Target(target) = &wishes[0] else { panic!() };
+/// // 0.883 · 830 + 170 and 1.09 · 830 from the pedal.
+/// assert!((target.range[0] - 902.89).abs() < 1e-9 && (target.range[1] - 904.7).abs() < 1e-9);
+/// ```
+pub fn from_body(points: &[StartingPoint], said: &[Wish]) -> Vec<Wish> {
+    let mut targets: Vec<Target> = Vec::new();
+    for (quantity, value) in points.iter().filter_map(|point| point.target.as_ref()) {
+        match targets.iter_mut().find(|target| target.quantity == *quantity) {
+            Some(target) => {
+                target.range = [target.range[0].min(value.value), target.range[1].max(value.value)];
+            }
+            None => targets.push(Target::at(*quantity, value.value)),
+        }
+    }
+    let is_said = |target: &Target| {
+        said.iter().any(|wish| matches!(wish, Wish::Target(other) if other.quantity == target.quantity))
+    };
+    targets.into_iter().filter(|target| !is_said(target)).map(Wish::Target).collect()
 }
 
 impl From<crate::build::BuildError> for ReachError {

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use knockon_desk::BikeId;
 use knockon_engine::quantity::Quantity;
 use knockon_trade::backwards::stock;
+use knockon_trade::backwards::transfer::from_body;
 use knockon_trade::backwards::wish::{self, Wish};
+use knockon_trade::body::{StartingPoint, bar_of, read_measures, starting_points, with_record};
 use knockon_trade::problem::Problem;
 use knockon_trade::record::Record;
 use knockon_trade::tables;
@@ -43,6 +45,8 @@ pub struct Asked {
     pub by: BTreeMap<&'static str, String>,
     /// Further wishes, one a line.
     pub wishes: String,
+    /// Measures of the rider's body, one a line.
+    pub body: String,
     /// A table of parts.
     pub stock: String,
     pub stock_only: bool,
@@ -61,6 +65,7 @@ impl From<Fields> for Asked {
                 "bike" => asked.bike = value.parse().ok(),
                 "like" => asked.like = value.parse().ok(),
                 "wishes" => asked.wishes = value,
+                "body" => asked.body = value,
                 "stock" => asked.stock = value,
                 "stock_only" => asked.stock_only = value == "yes",
                 "compare" => asked.compare.extend(value.parse::<usize>().ok()),
@@ -85,23 +90,32 @@ impl Asked {
     }
 
     fn lines(&self) -> impl Iterator<Item = &str> {
-        self.wishes
-            .split([';', '\n'])
-            .map(str::trim)
-            .filter(|line| !line.is_empty() && !line.starts_with('#'))
+        lines(&self.wishes)
     }
 
     /// Whether anything but the bike was said.
     pub fn wants_something(&self) -> bool {
         self.like.is_some()
+            || lines(&self.body).next().is_some()
             || self.lines().next().is_some()
             || RULED.iter().any(|ruled| self.step(ruled.quantity) != 0.0)
+    }
+
+    /// Where the body's measures say to begin on a bike; none where nobody told any.
+    pub fn points(&self, bike: &Record) -> Result<Vec<StartingPoint>, Vec<Problem>> {
+        let told: Vec<&str> = lines(&self.body).collect();
+        if told.is_empty() {
+            return Ok(Vec::new());
+        }
+        let measured = with_record(read_measures(&told)?, bike);
+        Ok(starting_points(&measured, Some(bar_of(bike))))
     }
 
     /// The question, with what of the stock list could not be read; `None` where nothing is wanted.
     pub fn question(
         &self,
         like: Option<Record>,
+        points: &[StartingPoint],
     ) -> Result<Option<(knockon_trade::backwards::Asked, Vec<Problem>)>, Vec<Problem>> {
         let mut wishes: Vec<Wish> = Vec::new();
         let mut problems = Vec::new();
@@ -118,6 +132,8 @@ impl Asked {
         if !problems.is_empty() {
             return Err(problems);
         }
+        let begin = from_body(points, &wishes);
+        wishes.extend(begin);
         let moves = wishes
             .iter()
             .any(|wish| matches!(wish, Wish::Target(target) if target.range != [0.0, 0.0] || !target.by));
@@ -158,12 +174,19 @@ impl Asked {
         }
         let by = self.by.iter().filter(|(_, step)| !step.is_empty() && *step != "0");
         fields.extend(by.map(|(id, step)| (format!("by_{id}"), step.clone())));
-        if !self.wishes.is_empty() {
-            fields.push(("wishes".to_owned(), self.wishes.clone()));
+        for (name, text) in [("wishes", &self.wishes), ("body", &self.body)] {
+            if !text.is_empty() {
+                fields.push((name.to_owned(), text.clone()));
+            }
         }
         fields.extend(self.compare.iter().map(|number| ("compare".to_owned(), number.to_string())));
         let fields: Vec<(&str, &str)> =
             fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
         address(path, &fields)
     }
+}
+
+/// The lines that say something.
+fn lines(text: &str) -> impl Iterator<Item = &str> {
+    text.split([';', '\n']).map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#'))
 }

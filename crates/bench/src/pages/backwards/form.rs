@@ -44,6 +44,15 @@ pub fn page(asked: &Asked, bikes: &Bikes, record: Option<&Record>, stock: &str, 
                     label for="like" { "The same position as on" }
                     (bikes.select("like", "like", asked.like, "No other bike"))
                 }
+                details open[!asked.body.is_empty()] {
+                    summary { "From the rider’s body" }
+                    div.field {
+                        label for="body" { "Measures, one a line" }
+                        textarea id="body" name="body" rows="3" maxlength="1000" spellcheck="false" autocomplete="off"
+                            placeholder="inseam 830\nshoulder width 400\nthigh 420\nlower leg 480" { (asked.body) }
+                        p.quiet.small { "Starting points for saddle, cranks and bar; no fitting and no medical advice." }
+                    }
+                }
                 button.primary { "Find the parts" }
                 details.drawer open[!asked.stock.is_empty()] {
                     summary { "Parts that are there" }

@@ -4,6 +4,7 @@
 //! script asks `/backwards/live` for the options and swaps them in; a request that nobody waits for any more stops its search.
 
 mod asked;
+mod body;
 mod form;
 mod options;
 
@@ -24,6 +25,7 @@ use knockon_sheet::compose::Heading;
 use knockon_sheet::compose::backwards::options as composed;
 use knockon_sheet::units::Units;
 use knockon_trade::backwards::{ReachError, Reached, reach};
+use knockon_trade::body::StartingPoint;
 use knockon_trade::demo;
 use knockon_trade::problem::Problem;
 use maud::{Markup, html};
@@ -118,8 +120,8 @@ async fn compare(
     let body = work(&app, move |desk, stopped| {
         let bench = Bench::open(desk, &asked)?;
         Ok(match bench.answer(&asked, stopped) {
-            Answer::Told(reached, _) => {
-                let options = composed(&reached, &bench.heading);
+            Answer::Told(told) => {
+                let options = composed(&told.reached, &bench.heading);
                 html! {
                     p.breadcrumb { a href=(asked.address("/backwards")) { "Work backwards" } }
                     h1 { (options.verdict) }
@@ -145,8 +147,8 @@ async fn compare_page(
     let page = work(&app, move |desk, stopped| {
         let bench = Bench::open(desk, &asked)?;
         match bench.answer(&asked, stopped) {
-            Answer::Told(reached, _) => {
-                let options = composed(&reached, &bench.heading);
+            Answer::Told(told) => {
+                let options = composed(&told.reached, &bench.heading);
                 Ok(backwards::comparison(
                     &options,
                     &asked.chosen(),
@@ -199,8 +201,17 @@ enum Answer {
     Faults(Vec<Problem>),
     /// The record or the wishes allow no answer.
     Refused(ReachError),
-    /// The answer, and what of a stock list could not be read.
-    Told(Box<Reached>, Vec<Problem>),
+    /// The answer.
+    Told(Box<Told>),
+}
+
+/// What was worked out.
+struct Told {
+    reached: Reached,
+    /// Where the rider's body says to begin.
+    points: Vec<StartingPoint>,
+    /// What of a stock list could not be read.
+    unread: Vec<Problem>,
 }
 
 impl Bench {
@@ -226,7 +237,11 @@ impl Bench {
 
     fn answer(&self, asked: &Asked, stopped: &AtomicBool) -> Answer {
         let Some(record) = &self.record else { return Answer::Nothing };
-        let (question, problems) = match asked.question(self.like.clone()) {
+        let points = match asked.points(record) {
+            Ok(points) => points,
+            Err(problems) => return Answer::Faults(problems),
+        };
+        let (question, unread) = match asked.question(self.like.clone(), &points) {
             Ok(Some(question)) => question,
             Ok(None) => return Answer::Nothing,
             Err(problems) => return Answer::Faults(problems),
@@ -235,7 +250,7 @@ impl Bench {
             if stopped.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         };
         match reach(record, &question, watch) {
-            Ok(reached) => Answer::Told(Box::new(reached), problems),
+            Ok(reached) => Answer::Told(Box::new(Told { reached, points, unread })),
             Err(error) => Answer::Refused(error),
         }
     }
@@ -251,8 +266,9 @@ fn told(asked: &Asked, answer: &Answer, heading: &Heading, may_write: bool) -> M
         }
         Answer::Faults(problems) => faults(problems),
         Answer::Refused(error) => wrong(&sentence(&error.to_string()), &sentence(&error.help())),
-        Answer::Told(reached, problems) => {
-            options::all(asked, &composed(reached, heading), problems, may_write)
-        }
+        Answer::Told(told) => html! {
+            (body::points(&told.points))
+            (options::all(asked, &composed(&told.reached, heading), &told.unread, may_write))
+        },
     }
 }
