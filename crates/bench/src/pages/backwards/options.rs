@@ -1,6 +1,8 @@
 //! The options on the page.
 
 use knockon_sheet::backwards::{Options, Proposed, Reached, fit};
+use knockon_sheet::drawing::Page;
+use knockon_sheet::html::Parts;
 use knockon_trade::problem::Problem;
 use knockon_trade::words::upper_first;
 use maud::{Markup, html};
@@ -55,6 +57,8 @@ fn one(asked: &Asked, option: &Proposed, may_write: bool) -> Markup {
                 label.compare { input type="checkbox" name="compare" value=(number) form="backwards" checked[asked.compare.contains(&number)]; " compare" }
             }
             @if option.as_good { p.quiet.small { "As near as any, as far as anyone can tell." } }
+            // What it looks like, of the first: the after-line follows the hand that drags.
+            @if number == 1 { figure.elevation.sheet-part { (Parts::of(&option.sheet).with_ids("first-").elevation(Page::Phone)) } }
             ul.things { @for done in &option.things { li { (done.slot) (done.what) " " span.quiet { (done.from) } } } }
             ul.figures { @for it in option.reached.iter().filter(|it| !it.still) { (reached(it)) } }
             ul.fit.sheet-part { (fit(option)) }
