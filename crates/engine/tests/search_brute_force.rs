@@ -147,19 +147,22 @@ fn slots() -> Vec<Slot> {
     ]
 }
 
-fn check(bike: &Bike<f64>, slots: &[Slot], aims: &[Aim], depth: usize) {
-    let wanted = Wanted {
+fn of<'a>(bike: &'a Bike<f64>, slots: &'a [Slot], aims: &'a [Aim]) -> Wanted<'a> {
+    Wanted {
         bike,
         linkage: None,
         slots,
         aims,
         allow: &ALLOW,
         above_least: 0.0,
-        most_touched: 4,
-        most_price: 520.0,
-        depth,
-    };
-    same_as_every(&wanted);
+        most_touched: 9,
+        most_price: f64::INFINITY,
+        depth: 1,
+    }
+}
+
+fn check(bike: &Bike<f64>, slots: &[Slot], aims: &[Aim], depth: usize) {
+    same_as_every(&Wanted { most_touched: 4, most_price: 520.0, depth, ..of(bike, slots, aims) });
 }
 
 fn aim(bike: &Bike<f64>, quantity: Quantity, by: f64, pm: f64, scale: f64) -> Aim {
@@ -239,17 +242,7 @@ fn a_bar_goes_into_a_clamp_of_its_size_alone() {
     let slots = [slot([stem]), slot([thick, set(P::BarRise, 30.0, 80.0)])];
     let aims = [aim(&bike, Quantity::GripStack, 20.0, 0.0, 5.0)];
     check(&bike, &slots, &aims, 4);
-    let wanted = Wanted {
-        bike: &bike,
-        linkage: None,
-        slots: &slots,
-        aims: &aims,
-        allow: &ALLOW,
-        above_least: 0.0,
-        most_touched: 9,
-        most_price: f64::INFINITY,
-        depth: 6,
-    };
+    let wanted = Wanted { depth: 6, ..of(&bike, &slots, &aims) };
     let found = search(&wanted, &mut |_| ControlFlow::Continue(())).expect("nobody stops it");
     let picks: Vec<&[usize]> = found.iter().map(|it| it.picks.as_slice()).collect();
     assert!(picks.contains(&[1, 1].as_slice()) && !picks.contains(&[0, 1].as_slice()), "{picks:?}");
@@ -260,17 +253,7 @@ fn it_stops_when_it_is_told_to() {
     let bike = bike();
     let aims = [aim(&bike, Quantity::GripStack, 15.0, 0.0, 5.0)];
     let slots = slots();
-    let wanted = Wanted {
-        bike: &bike,
-        linkage: None,
-        slots: &slots,
-        aims: &aims,
-        allow: &ALLOW,
-        above_least: 0.0,
-        most_touched: 9,
-        most_price: f64::INFINITY,
-        depth: 1,
-    };
+    let wanted = of(&bike, &slots, &aims);
     assert!(search(&wanted, &mut |_| ControlFlow::Break(())).is_err());
     let mut last = 0;
     let watch = &mut |progress: knockon_engine::search::Progress| {

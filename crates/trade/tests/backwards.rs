@@ -180,8 +180,10 @@ fn with(record: &Record, changes: &[Change]) -> Record {
         let Change::Number { property, by, amount } = change else { panic!("{change} sets no number") };
         let mut fact = amount.clone();
         if *by {
-            fact.value +=
-                record.fact(&property.key).unwrap_or_else(|| panic!("{change} steps from nothing")).value;
+            // A roll that nobody tells is none.
+            let none = (property.key == "bar.roll").then_some(0.0);
+            let told = record.fact(&property.key).map(|fact| fact.value).or(none);
+            fact.value += told.unwrap_or_else(|| panic!("{change} steps from nothing"));
         }
         after.facts.insert(property.key.as_str(), fact);
     }

@@ -1,9 +1,9 @@
 //! Answers: the one object that the command line prints too.
 
 use axum::extract::State as Reach;
-use knockon_desk::{BikeId, DeskError, LONGEST_RECORD, QuestionId};
+use knockon_desk::{BikeId, Desk, DeskError, LONGEST_RECORD, QuestionId};
 use knockon_trade::question::{Question, read_changes};
-use knockon_trade::record;
+use knockon_trade::record::{self, Record};
 use knockon_trade::workings::braking::Way as Down;
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
@@ -80,11 +80,7 @@ impl WayDown {
 async fn answer(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<WhatIf>) -> Result<Answer, Fault> {
     let which = which(sent.bike, sent.record)?;
     app.desk(move |desk| {
-        let record = match which {
-            // As on the page of a question about it.
-            Which::Bike(bike) => desk.bike(bike)?.record()?.with_tolerances(&desk.settings()?.tolerances),
-            Which::Record(text) => record::parse("record", &text).map_err(DeskError::Record)?.record,
-        };
+        let record = which.record(desk)?;
         let changes = read_changes(&sent.changes).map_err(DeskError::Changes)?.changes;
         let way = sent.way.as_ref().map_or(Ok(Down::usual()), WayDown::way)?;
         let question = Question { asked: sent.asked, record, changes, inspections: Vec::new() };
@@ -93,13 +89,23 @@ async fn answer(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<WhatIf>) ->
     .await
 }
 
-enum Which {
+pub(super) enum Which {
     Bike(BikeId),
     Record(String),
 }
 
+impl Which {
+    /// Its record; of a bike of the workshop as on the page of a question about it.
+    pub(super) fn record(self, desk: &Desk) -> Result<Record, DeskError> {
+        match self {
+            Which::Bike(bike) => Ok(desk.bike(bike)?.record()?.with_tolerances(&desk.settings()?.tolerances)),
+            Which::Record(text) => Ok(record::parse("record", &text).map_err(DeskError::Record)?.record),
+        }
+    }
+}
+
 #[allow(clippy::result_large_err)] // a fault is rare, and is sent whole
-fn which(bike: Option<BikeId>, record: Option<String>) -> Result<Which, Fault> {
+pub(super) fn which(bike: Option<BikeId>, record: Option<String>) -> Result<Which, Fault> {
     match (bike, record) {
         (Some(bike), None) => Ok(Which::Bike(bike)),
         (None, Some(record)) if record.len() > LONGEST_RECORD => Err(Fault::not_usable(

@@ -3,17 +3,17 @@
 use std::ops::ControlFlow;
 
 use axum::extract::State as Reach;
-use knockon_desk::{BikeId, DeskError, LONGEST_RECORD};
+use knockon_desk::{BikeId, DeskError};
 use knockon_trade::backwards::{Asked, ReachError, reach, stock, wish};
 use knockon_trade::problem;
 use knockon_trade::question::read_changes;
-use knockon_trade::record;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use super::answer::Options;
+use super::answers::{Which, which};
 use super::extract::Json;
 use super::problem::Problem;
 use crate::app::App;
@@ -71,32 +71,10 @@ const MOST: usize = 40;
     responses((status = 200, description = "The options.", body = Options),
         (status = 422, description = "Record, wishes or table have faults; `problems` names each.", body = Problem, content_type = "application/problem+json")))]
 async fn options(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<ReachFor>) -> Result<Options, Fault> {
-    if sent.bike.is_some() == sent.record.is_some() {
-        return Err(Fault::not_usable(
-            "An answer is about one bike: `bike` or `record` must be given, and not both.",
-            "Give the number of a bike of the workshop as `bike`, or the text of a record as `record`.",
-        ));
-    }
-    if sent.record.as_ref().is_some_and(|record| record.len() > LONGEST_RECORD) {
-        return Err(Fault::not_usable(
-            format!("The record has more than {LONGEST_RECORD} bytes, which are not read."),
-            "Shorten its notes.",
-        ));
-    }
+    let which = which(sent.bike, sent.record)?;
     app.desk(move |desk| {
-        let tolerances = desk.settings()?.tolerances;
-        let of = |bike: BikeId| -> Result<_, DeskError> {
-            Ok(desk.bike(bike)?.record()?.with_tolerances(&tolerances))
-        };
-        let record = match (sent.bike, &sent.record) {
-            (Some(bike), _) => of(bike)?,
-            (None, text) => {
-                record::parse("record", text.as_deref().unwrap_or_default())
-                    .map_err(DeskError::Record)?
-                    .record
-            }
-        };
-        let like = sent.like.map(of).transpose()?;
+        let record = which.record(desk)?;
+        let like = sent.like.map(|bike| Which::Bike(bike).record(desk)).transpose()?;
         let (mut wishes, mut problems): (Vec<_>, Vec<problem::Problem>) = (Vec::new(), Vec::new());
         for line in &sent.wishes {
             match wish::parse(line) {

@@ -190,8 +190,11 @@ async fn options(walk: &mut Walk, bike: &str) {
         walk.write("options", &[], json!({ "record": record, "wishes": wishes, "most": 3 })).await;
     assert_eq!(by_bike, by_record);
     let stock = "part,bar rise,price,count\nHigh bar,40,20,1";
-    let sent = json!({ "bike": number, "wishes": ["grip stack +5"], "stock": stock, "stock_only": true, "like": number });
+    let sent = json!({ "bike": number, "wishes": ["grip stack +5"], "stock": stock, "stock_only": true });
     walk.write("options", &[], sent).await;
+    // Its chart alone tells of no contact point.
+    let reply = walk.call("options", &[], "", Some(json!({ "bike": number, "like": number })), 422).await;
+    assert!(String::from_utf8_lossy(&reply.body).contains("no contact point in common"));
     let sent = json!({ "bike": number, "as_with": ["bar rise 40"], "wishes": ["without bar rise 40"] });
     walk.write("options", &[], sent).await;
     for (sent, why) in [

@@ -42,8 +42,8 @@ fn a_drawer_another_bike_and_another_size() {
         "{}",
         ran.out
     );
-    let ran = run(&["reach-for", "demo:guelder-160", "--like", "demo:larch-150", "--or", "demo:bulrush-150"])
-        .fine();
+    let ran = run(&["reach-for", "demo:guelder-160", "--like", "demo:larch-150", "--or", "demo:bulrush-150"]);
+    assert_eq!(ran.status, 0);
     assert!(ran.out.contains("comes nearer") || ran.out.contains("Both come as near"), "{}", ran.out);
     let ran = run(&["reach-for", "demo:larch-150", "--as", "bar rise 40", "--without", "bar rise 40"]).fine();
     assert!(!ran.out.contains("bar rise 40"), "{}", ran.out);
@@ -52,7 +52,8 @@ fn a_drawer_another_bike_and_another_size() {
 /// 0.883 · 810 = 715.2 and 1.09 · 810 − 170 = 712.9 mm of saddle height: the record's 735 mm comes down.
 #[test]
 fn a_body_says_where_to_begin_and_that_it_is_no_fitting() {
-    let ran = run(&["reach-for", "demo:larch-150", "--body", "inseam 810"]).fine();
+    let ran = run(&["reach-for", "demo:larch-150", "--body", "inseam 810"]);
+    assert_eq!(ran.status, 0);
     assert!(
         ran.err.contains("no fitting and no medical advice") && ran.err.contains("Ask a qualified fitter"),
         "{}",

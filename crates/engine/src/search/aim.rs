@@ -39,7 +39,8 @@ impl Aim {
     /// The least of both over all values of an interval.
     #[inline]
     pub(super) fn least_over(&self, [low, high]: [f64; 2]) -> Off {
-        let nearest = |to: f64| to.clamp(low, high);
+        // A bike of which too little is known has no interval, and nothing is ruled out by it.
+        let nearest = |to: f64| to.max(low).min(high);
         let [least, most] = self.range;
         let miss = (least - high).max(low - most).max(0.0) / self.scale;
         let middle = f64::midpoint(least, most);

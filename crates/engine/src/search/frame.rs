@@ -85,9 +85,9 @@ impl Reading {
             Reading::Sum(sum) => sum.over(mount, hand),
             Reading::Elbow { forward, upward, limbs: [a, b] } => {
                 let [x, y] = [forward.over(mount, hand), upward.over(mount, hand)];
-                let nearest = |[low, high]: [f64; 2]| 0_f64.clamp(low, high);
+                let nearest = |[low, high]: [f64; 2]| 0_f64.max(low).min(high);
                 let furthest = |[low, high]: [f64; 2]| low.abs().max(high.abs());
-                let reach = |apart: f64| angle_between(*a, *b, apart.clamp((a - b).abs(), a + b));
+                let reach = |apart: f64| angle_between(*a, *b, apart.max((a - b).abs()).min(a + b));
                 [reach(nearest(x).hypot(nearest(y))), reach(furthest(x).hypot(furthest(y)))]
             }
         }
@@ -262,12 +262,8 @@ impl Probes {
                 }
             }
             _ => {
-                let sum = self.sum(quantity);
-                if sum.mount == [0.0; 2] && sum.hand == [0.0; 3] {
-                    Reading::Fixed(self.values[0][quantity as usize])
-                } else {
-                    Reading::Sum(sum)
-                }
+                let [zero, x, y] = self.values.map(|values| values[quantity as usize]);
+                if x == zero && y == zero { Reading::Fixed(zero) } else { Reading::Sum(self.sum(quantity)) }
             }
         }
     }

@@ -138,7 +138,7 @@ fn column(option: &Proposed, others: &[(&str, Vec<Option<&KnockOnRow>>)], at: us
                 (row(label, markup! {
                     @match cells.get(at).copied().flatten() {
                         Some(cell) => { (figure(&cell.difference, &cell.unit)) " " small { "±" (figure(&cell.plus_minus, &cell.unit)) } }
-                        None => { span.nothing { "no change" } }
+                        None => { span.still { "no change" } }
                     }
                 }))
             }
@@ -183,7 +183,7 @@ pub(super) fn trial(option: &Proposed) -> Markup {
     markup! {
         @match &option.trial {
             Some(trial) => { (tied(&trial.sentence())) }
-            None => { span.nothing { "–" } }
+            None => { span.still { "–" } }
         }
     }
 }

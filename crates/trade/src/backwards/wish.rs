@@ -212,12 +212,12 @@ impl Line<'_> {
                 return Ok(Wish::Within { property, range: said.range });
             }
         }
-        let phrase = names.last().map_or_else(|| normal(bare), |(_, name)| name.clone());
+        let phrase = names.first().map_or_else(|| normal(bare), |(_, name)| name.clone());
         let labels: Vec<String> = tables::quantities().iter().map(|row| normal(&row.label)).collect();
         let properties = tables::properties().iter().filter_map(|row| row.say.first()).map(String::as_str);
         let help = nearest(&phrase, labels.iter().map(String::as_str).chain(properties))
             .map_or_else(|| EXAMPLE.to_owned(), |near| format!("did you mean `{near}`?"));
-        let place = 0..names.last().map_or(bare.len(), |(end, _)| *end);
+        let place = 0..names.first().map_or(bare.len(), |(end, _)| *end);
         Err(self.error(place, format!("nothing that could be wanted is called `{phrase}`")).with_help(help))
     }
 
