@@ -195,7 +195,9 @@ async fn options(walk: &mut Walk, bike: &str) {
     // Its chart alone tells of no contact point.
     let reply = walk.call("options", &[], "", Some(json!({ "bike": number, "like": number })), 422).await;
     assert!(String::from_utf8_lossy(&reply.body).contains("no contact point in common"));
-    let sent = json!({ "bike": number, "as_with": ["bar rise 40"], "wishes": ["without bar rise 40"] });
+    let whole =
+        knockon_trade::demo::bikes().iter().find(|(name, _)| *name == "larch-150").expect("a demo bike").1;
+    let sent = json!({ "record": whole, "as_with": ["bar rise 40"], "wishes": ["without bar rise 40"] });
     walk.write("options", &[], sent).await;
     for (sent, why) in [
         (json!({ "bike": number, "wishes": ["grip stak +5"] }), "nothing that could be wanted"),

@@ -39,7 +39,7 @@ async fn what_is_not_accepted_or_cannot_be_read_is_heard() {
     let bench = Bench::empty();
     let bike = larch(&bench);
     let page = bench.get(&format!("/backwards?bike={bike}&wishes=grip+stak+%2B15%0Akeep+stem")).await;
-    page.is(200).says("Please mend this").says("Did you mean `grip stack`?").says("keep stem");
+    page.is(200).says("Please mend this").says("Did you mean “grip stack”?").says("keep stem");
     bench.get("/backwards?wishes=grip+stack+%2B15").await.is(200).says("Which bike?");
     bench.get("/backwards?bike=999&by_grip_stack=5").await.is(404);
     bench
@@ -109,5 +109,5 @@ async fn the_body_says_where_to_begin_and_what_is_known_against_it() {
         .says("Ask a qualified fitter");
     page.says("saddle height by");
     let page = bench.get(&format!("/backwards?bike={bike}&body=inseem+810")).await;
-    page.is(200).says("Please mend this").says("Did you mean `inseam`?");
+    page.is(200).says("Please mend this").says("Did you mean “inseam”?");
 }
