@@ -48,7 +48,9 @@ fn whole(wanted: &Wanted<'_>, counts: &[usize], mut number: usize) -> Option<Who
     let [was, is] = [before, &after].map(|bike| margins((before, None), (bike, None), wanted.allow));
     let breaks = Requirement::ALL.iter().any(|requirement| {
         let row = *requirement as usize;
-        *requirement != Requirement::SteererLength && is[row] < -1e-9 && !(is[row] >= was[row] - 1e-9)
+        *requirement != Requirement::SteererLength
+            && is[row] < -1e-9
+            && (was[row].is_nan() || is[row] < was[row] - 1e-9)
     });
     let mut cut = after;
     cut.spacers_above = wanted.above_least;

@@ -33,7 +33,7 @@ fn answers() -> Vec<Reached> {
             &|_| {},
         ),
         of("larch-150", &["grip stack +13"], &|asked| {
-            asked.stock = stock::read("drawer", demo::drawer()).expect("a list").0
+            asked.stock = stock::read("drawer", demo::drawer()).expect("a list").0;
         }),
         of("guelder-160", &[], &|asked| asked.like = demo::bike("larch-150")),
     ]

@@ -5,6 +5,7 @@ use serde_json::Value;
 use crate::page::Page;
 use crate::screen::Screen;
 use crate::site::Site;
+use crate::wait::until;
 
 /// Goes through a whole run by its buttons.
 fn goes_through(page: &Page, answers: &[&str]) {
@@ -48,8 +49,10 @@ fn a_run_is_done_with_a_thumb() {
         for height in targets.as_array().expect("a list") {
             assert!(height.as_f64().expect("a number") >= 44.0, "{targets}");
         }
-        let ask =
-            page.js("document.querySelector('#ask').getBoundingClientRect().top").as_f64().expect("a number");
+        // The page of the next question may be on its way still.
+        let ask = until("the question", || {
+            page.try_js("document.querySelector('#ask').getBoundingClientRect().top").ok()?.as_f64()
+        });
         assert!(ask < 844.0, "the question stands at {ask}");
         page.find("button", answer).click();
         page.loaded();

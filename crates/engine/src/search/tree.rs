@@ -120,7 +120,7 @@ fn price_to_split_at(points: &[Point], depth: usize) -> Option<f64> {
     let mut prices: Vec<f64> = points.iter().map(|point| point.price).collect();
     prices.sort_unstable_by(f64::total_cmp);
     prices.dedup();
-    if prices.len() < 2 || (prices.len() > FEW_PRICES && depth % 3 != 0) {
+    if prices.len() < 2 || (prices.len() > FEW_PRICES && !depth.is_multiple_of(3)) {
         return None;
     }
     Some(prices[prices.len() / 2])

@@ -234,7 +234,7 @@ pub fn comparison_markdown(options: &Options, numbers: &[usize]) -> String {
         );
     }
     for (label, cells) in &others {
-        let cell = |cell: &Option<&KnockOnRow>| {
+        let cell = |cell: Option<&KnockOnRow>| {
             cell.map_or_else(
                 || "no change".to_owned(),
                 |row| {
@@ -242,7 +242,7 @@ pub fn comparison_markdown(options: &Options, numbers: &[usize]) -> String {
                 },
             )
         };
-        row(label, cells.iter().map(cell).collect());
+        row(label, cells.iter().map(|it| cell(*it)).collect());
     }
     row(
         "Does it fit?",
@@ -275,11 +275,8 @@ pub fn comparison_markdown(options: &Options, numbers: &[usize]) -> String {
         }
     }
     let numbered = |lines: Vec<String>| {
-        lines
-            .iter()
-            .zip(1..)
-            .map(|(line, number)| format!("{number}. {}\n", escaped(line)))
-            .collect::<String>()
+        let all = lines.iter().zip(1..);
+        all.fold(String::new(), |text, (line, number)| format!("{text}{number}. {}\n", escaped(line)))
     };
     out.push_str(&format!(
         "\n## Cautions\n\n{}",

@@ -330,9 +330,9 @@ impl Maker<'_> {
     fn values(&self, vary: &Vary) -> Vec<Option<Change>> {
         match vary.key.as_str() {
             "wheel.front.tyre" => {
-                return self.tyres("front tyre", self.record.front_tyre.as_ref(), vary.within);
+                return tyres("front tyre", self.record.front_tyre.as_ref(), vary.within);
             }
-            "wheel.rear.tyre" => return self.tyres("rear tyre", self.record.rear_tyre.as_ref(), vary.within),
+            "wheel.rear.tyre" => return tyres("rear tyre", self.record.rear_tyre.as_ref(), vary.within),
             "linkage.chip" => {
                 let chip = self.record.linkage.as_ref().and_then(|linkage| linkage.chip.as_ref());
                 let others =
@@ -363,15 +363,6 @@ impl Maker<'_> {
         let steps = steps.into_iter().filter(|by| by.abs() > 1e-9).filter(possible);
         all.extend(steps.map(|by| said(say, &format!("by {}", plain(by)))));
         all
-    }
-
-    fn tyres(&self, say: &str, now: Option<&Tyre>, within: Option<f64>) -> Vec<Option<Change>> {
-        let Some(now) = now else { return Vec::new() };
-        let sizes = tyre_sizes().into_iter().map(|size| size.tyre);
-        let apart = |tyre: &Tyre| (tyre.width - now.width).abs();
-        let others = sizes.filter(|tyre| tyre.bead_seat == now.bead_seat && apart(tyre) > 0.25);
-        let others = others.filter(|tyre| within.is_none_or(|within| apart(tyre) <= within));
-        others.map(|tyre| said(say, &tyre.to_string())).collect()
     }
 
     /// The slot without what is not accepted or does not go on the bike, and its steps. `None` where nothing but the slot as it is
@@ -472,6 +463,16 @@ fn refused(shelf: &mut Shelf, changes: &[Change]) -> Option<String> {
 pub(super) fn what(offered: &Offered) -> String {
     let lines: Vec<String> = offered.changes.iter().map(ToString::to_string).collect();
     offered.stock.as_ref().map_or_else(|| lines.join(", "), |(name, _)| name.clone())
+}
+
+/// Other tyres of the same bead seat, no further from the width than is said.
+fn tyres(say: &str, now: Option<&Tyre>, within: Option<f64>) -> Vec<Option<Change>> {
+    let Some(now) = now else { return Vec::new() };
+    let sizes = tyre_sizes().into_iter().map(|size| size.tyre);
+    let apart = |tyre: &Tyre| (tyre.width - now.width).abs();
+    let others = sizes.filter(|tyre| tyre.bead_seat == now.bead_seat && apart(tyre) > 0.25);
+    let others = others.filter(|tyre| within.is_none_or(|within| apart(tyre) <= within));
+    others.map(|tyre| said(say, &tyre.to_string())).collect()
 }
 
 /// A change by its words. The tables are checked for saying possible ones; what a bike's own figures make of them may still be none.

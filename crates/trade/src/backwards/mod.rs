@@ -321,7 +321,7 @@ pub fn reach(
         if told.len() == asked.most {
             break;
         }
-        told.extend(propose(&start, &slots, &aims, &mut reached, found, front)?);
+        told.extend(propose(&start, &slots, &aims, &mut reached, found, front));
     }
     nearest_first(&mut told, &aims);
     let free = maker.free_slots(&wanted);
@@ -415,7 +415,7 @@ fn propose(
     reached: &mut Reached,
     found: &Found,
     front: bool,
-) -> Result<Option<(Proposal, Sure)>, ReachError> {
+) -> Option<(Proposal, Sure)> {
     let picked: Vec<(&Slot, &choices::Offered)> = slots
         .iter()
         .zip(&found.picks)
@@ -442,11 +442,11 @@ fn propose(
     let lines: Vec<usize> = things.iter().filter_map(|thing| thing.stock_line).collect();
     if lines.iter().enumerate().any(|(at, line)| lines[..at].contains(line)) {
         refuse("it takes the same part of the list twice".to_owned());
-        return Ok(None);
+        return None;
     }
     if changes.len() > MOST_CHANGES {
         refuse(format!("it takes more than {MOST_CHANGES} changes"));
-        return Ok(None);
+        return None;
     }
     let question = Question {
         asked: String::new(),
@@ -456,13 +456,13 @@ fn propose(
     };
     let Some(sure) = Sure::new(start, &question, aims) else {
         refuse("this bike does not have what it changes".to_owned());
-        return Ok(None);
+        return None;
     };
     let findings = match answer(question) {
         Ok(findings) => findings,
         Err(error) => {
             refuse(error.to_string());
-            return Ok(None);
+            return None;
         }
     };
     let touches = |verdict: &&crate::verdict::Verdict| {
@@ -475,10 +475,10 @@ fn propose(
     };
     if let Some(broken) = findings.verdicts.iter().find(touches) {
         refuse(broken.sentence.clone());
-        return Ok(None);
+        return None;
     }
     let reaches = target::reaches(start, &reached.targets, &findings, &sure);
-    Ok(Some((
+    Some((
         Proposal {
             things,
             changes,
@@ -491,7 +491,7 @@ fn propose(
             findings,
         },
         sure,
-    )))
+    ))
 }
 
 /// The step of a quantity that a rider notices, in the engine's unit.

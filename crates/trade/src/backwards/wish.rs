@@ -186,7 +186,7 @@ impl Line<'_> {
             };
         }
         let (bare, weight) = self.weight()?;
-        let names = self.names(bare);
+        let names = names(bare);
         for (end, name) in &names {
             if let Some(quantity) = quantity_named(name) {
                 let kind = kind_of(quantity.dimension());
@@ -234,26 +234,6 @@ impl Line<'_> {
                 .error(self.place(text), format!("`{text}` is no weight"))
                 .with_help("a weight is a number from 0.01 to 100; 1 is what counts where none is said")),
         }
-    }
-
-    /// What the line may begin with as a name, longest first: the end of each and its normal form.
-    fn names(&self, line: &str) -> Vec<(usize, String)> {
-        let mut ends = Vec::new();
-        let mut at = 0;
-        for word in line.split_inclusive(char::is_whitespace) {
-            let bare = word.trim();
-            let starts_value = bare.starts_with(|c: char| c.is_ascii_digit() || "+-−–.±=→".contains(c));
-            if starts_value && !bare.is_empty() {
-                break;
-            }
-            at += word.len();
-            if !bare.is_empty() {
-                let end = at - (word.len() - word.trim_end().len());
-                ends.push((end, normal(&line[..end])));
-            }
-        }
-        ends.reverse();
-        ends
     }
 
     fn said(&self, text: &str, kind: Kind, of: &str) -> Result<Said, Problem> {
@@ -374,6 +354,26 @@ impl Target {
     pub fn at(quantity: Quantity, value: f64) -> Self {
         Target { quantity, by: false, range: [value, value], weight: 1.0, implied: false }
     }
+}
+
+/// What the line may begin with as a name, longest first: the end of each and its normal form.
+fn names(line: &str) -> Vec<(usize, String)> {
+    let mut ends = Vec::new();
+    let mut at = 0;
+    for word in line.split_inclusive(char::is_whitespace) {
+        let bare = word.trim();
+        let starts_value = bare.starts_with(|c: char| c.is_ascii_digit() || "+-−–.±=→".contains(c));
+        if starts_value && !bare.is_empty() {
+            break;
+        }
+        at += word.len();
+        if !bare.is_empty() {
+            let end = at - (word.len() - word.trim_end().len());
+            ends.push((end, normal(&line[..end])));
+        }
+    }
+    ends.reverse();
+    ends
 }
 
 /// How numbers of a quantity are read.
