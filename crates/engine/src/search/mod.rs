@@ -6,7 +6,7 @@
 //!
 //! The space is not walked one by one. Where the hand goes is a sum: the headset's top with the frame on its wheels, where spacers and stem
 //! hold the bar, where the bar puts the hand. So the slots fall into three groups. Each combination of the frame's group is stood on the
-//! ground once; those of the other two are points in boxes ([`tree`]), and two boxes whose best sum cannot be worth keeping are left
+//! ground once; those of the other two are points in boxes (`tree.rs`), and two boxes whose best sum cannot be worth keeping are left
 //! behind with everything in them (branch and bound). Nothing that could be kept is ever left out: a test holds this against every
 //! combination by itself.
 
