@@ -80,6 +80,21 @@ fn what_is_not_accepted_is_not_proposed() {
     assert!(one.proposals.iter().all(|it| it.things.len() == 1));
 }
 
+/// "Slam the stem but keep my position": 20 mm of spacers at 64.5° are 20·sin 64.5° = 18.05 mm of height and 20·cos 64.5° = 8.61 mm of
+/// reach, which other parts have to make up for.
+#[test]
+fn the_stem_slammed_and_the_hands_where_they_were() {
+    let all = larch(&["no spacers", "grip stack unchanged", "grip reach unchanged"]);
+    assert_eq!(all.miss_now, None);
+    for proposal in &all.proposals {
+        assert!(lines(proposal).contains(&"spacers below 0".to_owned()), "{:?}", lines(proposal));
+    }
+    assert!(all.proposals[0].reaches.iter().all(|it| it.off.abs() < 2.0), "{:?}", all.proposals[0].reaches);
+    // Without that nothing is to be done.
+    let all = larch(&["grip stack unchanged", "grip reach unchanged"]);
+    assert!(all.proposals.is_empty() && all.miss_now.is_some_and(|miss| miss < 1e-9));
+}
+
 #[test]
 fn nothing_is_proposed_that_the_whole_answer_refuses() {
     for wanted in [["grip stack +40", "grip reach +30"], ["grip stack -30", "grip reach -20"]] {

@@ -2,6 +2,7 @@
 
 mod larch;
 
+use knockon_trade::backwards::wish;
 use knockon_trade::change::parse as parse_change;
 use knockon_trade::findings::answer;
 use knockon_trade::problem::Problem;
@@ -23,6 +24,16 @@ const LINES: [&str; 8] = [
     "headset angle -1",
     "bar rise 1.5 in",
     "rear wheel radius = 349",
+];
+const WISHES: [&str; 8] = [
+    "grip stack +15 ± 3 weight 2",
+    "grip reach unchanged",
+    "trail 110 to 120 mm",
+    "saddle to grip drop to -20",
+    "bar rise at most 30",
+    "price at most 49.90",
+    "keep my stem",
+    "without bar rise 40",
 ];
 const QUESTION: &str =
     "asked = \"Will it fit?\"\nbike = \"larch\"\nchanges = [\"stem length 40\", \"bar rise 40\"]\n";
@@ -319,6 +330,20 @@ proptest! {
         match read_changes(&lines) {
             Ok(read) => prop_assert!(read.changes.len() <= MOST_CHANGES),
             Err(errors) => sound(&errors)?,
+        }
+    }
+
+    #[test]
+    fn any_text_is_a_wish_or_refused(text in "(.|\n){0,60}") {
+        if let Err(error) = wish::parse(&text) {
+            sound(&[error])?;
+        }
+    }
+
+    #[test]
+    fn a_spoilt_wish_is_read_or_refused(text in select(&WISHES[..]).prop_flat_map(mutated)) {
+        if let Err(error) = wish::parse(&text) {
+            sound(&[error])?;
         }
     }
 

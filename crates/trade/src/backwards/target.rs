@@ -35,8 +35,7 @@ pub(super) fn all(start: &Start<'_>, asked: &Asked) -> Result<(Vec<Target>, Vec<
             targets.push(target);
         }
     }
-    let moves = |target: &Target| target.by && target.range == [0.0, 0.0];
-    if targets.is_empty() || (targets.iter().all(moves) && asked.like.is_none() && asked.as_with.is_empty()) {
+    if targets.is_empty() {
         return Err(ReachError::NothingWanted);
     }
     known(start, &targets)?;

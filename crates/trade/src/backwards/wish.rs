@@ -223,8 +223,8 @@ impl Line<'_> {
 
     /// The line without `weight 2` at its end, and the weight.
     fn weight(&self) -> Result<(&str, f64), Problem> {
-        let Some(at) = self.line.to_lowercase().find(" weight ").filter(|at| self.line.is_char_boundary(*at))
-        else {
+        // In ASCII alone, so that places stay what they are.
+        let Some(at) = self.line.to_ascii_lowercase().rfind(" weight ") else {
             return Ok((self.line, 1.0));
         };
         let text = self.line[at + " weight ".len()..].trim();

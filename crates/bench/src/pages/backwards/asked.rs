@@ -134,10 +134,8 @@ impl Asked {
         }
         let begin = from_body(points, &wishes);
         wishes.extend(begin);
-        let moves = wishes
-            .iter()
-            .any(|wish| matches!(wish, Wish::Target(target) if target.range != [0.0, 0.0] || !target.by));
-        if !moves && like.is_none() {
+        let wants = wishes.iter().any(|wish| matches!(wish, Wish::Target(_)));
+        if !wants && like.is_none() {
             return Ok(None);
         }
         let (stock, unread) = match self.stock.trim() {
