@@ -1,6 +1,6 @@
 //! The bike with one combination of the frame's group on it: what is left to decide is where the hand goes.
 
-use crate::bike::Bike;
+use crate::bike::{Bike, Parameter};
 use crate::change::Step;
 use crate::geometry::Stance;
 use crate::geometry::point::{FramePoint, FrameVector};
@@ -129,7 +129,9 @@ impl Frame {
                 reading => open.push((*aim, reading)),
             }
         }
-        let room = room(&bike, as_it_is);
+        // Another fork comes with a steerer that is long enough to be cut.
+        let another_fork = steps.iter().any(|step| matches!(step, Step::Set(Parameter::AxleToCrown, _)));
+        let room = if another_fork { f64::INFINITY } else { room(&bike, as_it_is) };
         settled.miss.is_finite().then_some(Frame { open, settled, touched: 0, price: 0.0, room, number: 0 })
     }
 
@@ -178,16 +180,15 @@ fn under_the_stack(bike: &Bike<f64>) -> f64 {
     bike.lower_stack + bike.head_tube + bike.upper_stack
 }
 
-/// Room on the steerer above the headset. Where nobody has measured the steerer, what stands on it now has room; where another fork
-/// brings one of its own, it comes long enough to be cut.
+/// Room on the steerer above the headset, mm. Where nobody has measured the steerer, what stands on it now has room.
 fn room(bike: &Bike<f64>, before: &AsItIs) -> f64 {
     let told = bike.steerer_length + bike.top_cap_gap - under_the_stack(bike);
-    if told.is_finite() {
+    let now = before.stacked + before.under - under_the_stack(bike);
+    match (told.is_finite(), now.is_finite()) {
         // A stack that is over by a hair of rounding is on the bike all the same.
-        told.max(before.stacked + before.under - under_the_stack(bike))
-    } else {
-        let now = before.stacked + before.under - under_the_stack(bike);
-        if now.is_finite() { now } else { f64::INFINITY }
+        (true, _) => told.max(now),
+        (false, true) => now,
+        (false, false) => f64::INFINITY,
     }
 }
 
