@@ -250,6 +250,27 @@ fn a_bar_goes_into_a_clamp_of_its_size_alone() {
     assert!(picks.contains(&[1, 1].as_slice()) && !picks.contains(&[0, 1].as_slice()), "{picks:?}");
 }
 
+/// Stem and bar in one, beside stems, bars and spacers: no sum of three any more.
+#[test]
+fn a_stem_and_bar_in_one_piece() {
+    let bike = bike();
+    let one_piece = |length: f64, rise: f64| Choice {
+        steps: vec![
+            Step::Set(P::StemLength, length),
+            Step::Set(P::BarRise, rise),
+            Step::Set(P::BarClamp, 31.8),
+        ],
+        touched: 1,
+        price: 150.0,
+    };
+    let mut slots = slots();
+    slots[1].choices.extend([one_piece(45.0, 45.0), one_piece(55.0, 10.0)]);
+    slots.truncate(5);
+    let aims =
+        [aim(&bike, Quantity::GripStack, 21.0, 1.0, 5.0), aim(&bike, Quantity::GripReach, -6.0, 0.0, 5.0)];
+    check(&bike, &slots, &aims, 3);
+}
+
 #[test]
 fn it_stops_when_it_is_told_to() {
     let bike = bike();

@@ -2,6 +2,7 @@
 
 use crate::bike::{Bike, Parameter};
 use crate::change::Step;
+use crate::cockpit::{hand, mount};
 use crate::geometry::Stance;
 use crate::geometry::point::{FramePoint, FrameVector};
 use crate::quantity::{Quantities, Quantity, evaluate_placed, standing_on};
@@ -107,6 +108,8 @@ pub(super) struct Frame {
     pub room: f64,
     /// Its combination's number.
     pub number: u64,
+    /// Its own stem and bar, by the diameters that they clamp and are clamped at.
+    pub cockpit: [(f64, Point); 2],
 }
 
 impl Frame {
@@ -115,7 +118,8 @@ impl Frame {
         let (bike, linkage) =
             if steps.is_empty() { (*wanted.bike, None) } else { wanted.bike.after_on(wanted.linkage, steps) };
         let linkage = linkage.as_ref().or(wanted.linkage);
-        if !steps.is_empty() && breaks_a_limit(wanted, &bike, linkage, as_it_is) {
+        let breaks = || breaks_a_limit(wanted, &bike, linkage, as_it_is) || !as_it_is.allows_spacers(&bike);
+        if !steps.is_empty() && breaks() {
             return None;
         }
         let placed = Placed::new(&bike, linkage);
@@ -132,7 +136,9 @@ impl Frame {
         // Another fork comes with a steerer that is long enough to be cut.
         let another_fork = steps.iter().any(|step| matches!(step, Step::Set(Parameter::AxleToCrown, _)));
         let room = if another_fork { f64::INFINITY } else { room(&bike, as_it_is) };
-        settled.miss.is_finite().then_some(Frame { open, settled, touched: 0, price: 0.0, room, number: 0 })
+        let cockpit = [mount_point(&bike, as_it_is), hand_point(&bike)];
+        let frame = Frame { open, settled, touched: 0, price: 0.0, room, number: 0, cockpit };
+        settled.miss.is_finite().then_some(frame)
     }
 
     /// What two boxes together cannot miss by less than.
@@ -154,9 +160,11 @@ impl Frame {
 pub(super) struct AsItIs {
     margins: [f64; Requirement::COUNT],
     /// What stands on the headset, mm.
-    pub stacked: f64,
+    stacked: f64,
     /// Headset and head tube, mm.
     under: f64,
+    /// Least height of spacers above the stem, mm: no more than there are.
+    above_least: f64,
 }
 
 impl AsItIs {
@@ -167,13 +175,34 @@ impl AsItIs {
             margins: margins(both, both, wanted.allow),
             stacked: bike.spacers_below + bike.stem_clamp_height + bike.spacers_above,
             under: under_the_stack(bike),
+            above_least: wanted.above_least.min(bike.spacers_above),
         }
     }
 
-    /// By how much more spacers below the stem than the fork's maker allows are on the bike already, mm.
-    pub fn spacers_over(&self) -> f64 {
-        (-self.margins[Requirement::SpacersBelow as usize]).max(0.0)
+    /// Whether a bike has no more spacers below the stem than the fork's maker allows, or than are there already.
+    pub fn allows_spacers(&self, bike: &Bike<f64>) -> bool {
+        let over = (-self.margins[Requirement::SpacersBelow as usize]).max(0.0);
+        // What is not known is not refused.
+        let is_over = bike.spacers_below - bike.spacers_allowed > over + 1e-9;
+        !is_over
     }
+}
+
+/// Where spacers and stem of a bike hold the bar, with the diameter that they clamp.
+pub(super) fn mount_point(bike: &Bike<f64>, before: &AsItIs) -> (f64, Point) {
+    let mount = mount(bike);
+    let stacked = bike.spacers_below + bike.stem_clamp_height + before.above_least;
+    // A hair of room: heights have been added up in another order.
+    let stacked = if stacked.is_nan() { f64::NEG_INFINITY } else { stacked - 1e-6 };
+    let at = [mount.up, mount.forward, 0.0];
+    (bike.stem_bar_clamp, Point { at, touched: 0, price: 0.0, stacked, number: 0 })
+}
+
+/// Where the bar of a bike puts the hand, with the diameter that it is clamped at.
+pub(super) fn hand_point(bike: &Bike<f64>) -> (f64, Point) {
+    let hand = hand(bike, bike.bar_roll);
+    let at = [hand.x, hand.y, hand.out];
+    (bike.bar_clamp, Point { at, touched: 0, price: 0.0, stacked: f64::NEG_INFINITY, number: 0 })
 }
 
 fn under_the_stack(bike: &Bike<f64>) -> f64 {

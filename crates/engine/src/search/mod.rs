@@ -19,14 +19,13 @@ mod tree;
 use std::ops::ControlFlow;
 
 use crate::bike::Bike;
-use crate::cockpit::{hand, mount};
 use crate::requirement::Allowances;
 use crate::suspension::linkage::Linkage;
 
 pub use aim::Aim;
 pub use space::{Choice, Slot};
 
-use frame::{AsItIs, Frame};
+use frame::{AsItIs, Frame, hand_point, mount_point};
 use kept::{Kept, Member, Worth};
 use space::{Combinations, Group};
 use tree::{Node, Point, Tree};
@@ -38,14 +37,14 @@ pub struct Wanted<'a> {
     pub bike: &'a Bike<f64>,
     /// Its linkage, where somebody measured one.
     pub linkage: Option<&'a Linkage<f64>>,
-    /// The slots. Those that spacers and stem fill, those that bar and hands fill and all others are three groups; two slots of
-    /// one group that set the same measure act in their order.
+    /// The slots. Those that spacers and stem fill, those that bar and hands fill and all others are three groups; where one slot
+    /// is of several, every combination is looked at by itself. Two slots that set the same measure act in their order.
     pub slots: &'a [Slot],
     /// What is wanted.
     pub aims: &'a [Aim],
     /// The figures that the limits carry.
     pub allow: &'a Allowances,
-    /// Least height of spacers above the stem, mm.
+    /// Least height of spacers above the stem, mm, where there are so many.
     pub above_least: f64,
     /// So many things may be touched.
     pub most_touched: u32,
@@ -59,6 +58,14 @@ impl Wanted<'_> {
     /// How many combinations there are.
     pub fn combinations(&self) -> u64 {
         self.slots.iter().fold(1, |product, slot| product.saturating_mul(slot.choices.len() as u64))
+    }
+
+    /// Whether a bar goes into a clamp. Where one of the two is not known, nothing speaks against it; where they differ on the bike
+    /// already, neither.
+    fn go_together(&self, clamp: f64, bar: f64) -> bool {
+        let as_it_is = clamp == self.bike.stem_bar_clamp && bar == self.bike.bar_clamp;
+        let differ = (clamp - bar).abs() > self.allow.same_clamp;
+        as_it_is || !differ
     }
 
     fn refuses(&self, worth: &Worth) -> bool {
@@ -146,6 +153,8 @@ struct Search<'a> {
     frames: Combinations<'a>,
     mounts: Combinations<'a>,
     hands: Combinations<'a>,
+    /// Whether every combination is a bike by itself.
+    together: bool,
     before: AsItIs,
     /// Spacers and stems, by the diameter that they clamp.
     mount_trees: Vec<(f64, Tree)>,
@@ -162,8 +171,11 @@ type Watch<'w> = &'w mut dyn FnMut(Progress) -> ControlFlow<()>;
 
 impl<'a> Search<'a> {
     fn new(wanted: &'a Wanted<'a>) -> Self {
+        // A slot that sets the cockpit and more is no part of a sum: then every combination is a bike by itself.
+        let together = wanted.slots.iter().any(Slot::is_mixed);
+        let group = if together { Combinations::together } else { Combinations::of };
         let [frames, mounts, hands] =
-            [Group::Frame, Group::Mount, Group::Hand].map(|group| Combinations::of(group, wanted.slots));
+            [Group::Frame, Group::Mount, Group::Hand].map(|it| group(it, wanted.slots));
         let before = AsItIs::new(wanted);
         let trees = |points: ByClamp| -> Vec<(f64, Tree)> {
             points.into_iter().map(|(clamp, points)| (clamp, Tree::new(points))).collect()
@@ -173,10 +185,7 @@ impl<'a> Search<'a> {
         let mut pairs = Vec::new();
         for (mount, (clamp, _)) in mount_trees.iter().enumerate() {
             for (hand, (bar, _)) in hand_trees.iter().enumerate() {
-                // Where one of the two is not known, nothing speaks against it; where they differ on the bike already, neither.
-                let as_it_is = *clamp == wanted.bike.stem_bar_clamp && *bar == wanted.bike.bar_clamp;
-                let differ = (clamp - bar).abs() > wanted.allow.same_clamp;
-                if as_it_is || !differ {
+                if wanted.go_together(*clamp, *bar) {
                     pairs.push((mount, hand));
                 }
             }
@@ -186,6 +195,7 @@ impl<'a> Search<'a> {
             frames,
             mounts,
             hands,
+            together,
             before,
             mount_trees,
             hand_trees,
@@ -217,7 +227,11 @@ impl<'a> Search<'a> {
             stood.sort_by(|a, b| a.settled.miss.total_cmp(&b.settled.miss).then(a.touched.cmp(&b.touched)));
             for frame in &stood {
                 let settled = self.settled;
-                for pair in 0..self.pairs.len() {
+                if self.together {
+                    self.offer_whole(frame);
+                }
+                let pairs = if self.together { 0 } else { self.pairs.len() };
+                for pair in 0..pairs {
                     self.descend_from_roots(frame, pair, watch)?;
                 }
                 self.settled = settled + per_frame;
@@ -225,6 +239,16 @@ impl<'a> Search<'a> {
             from = to;
         }
         Ok(())
+    }
+
+    /// A bike with a stem and a bar of its own.
+    fn offer_whole(&mut self, frame: &Frame) {
+        let [(clamp, mount), (bar, hand)] = &frame.cockpit;
+        let goes = mount.stacked <= frame.room && self.wanted.go_together(*clamp, *bar);
+        let worth = Worth { off: frame.off(mount, hand), touched: frame.touched, price: frame.price };
+        if goes && !self.wanted.refuses(&worth) {
+            self.kept.offer(Member { worth, place: [frame.number, 0, 0] });
+        }
     }
 
     fn descend_from_roots(&mut self, frame: &Frame, pair: usize, watch: Watch<'_>) -> Result<(), Stopped> {
@@ -334,19 +358,10 @@ fn mount_points(wanted: &Wanted<'_>, mounts: &Combinations<'_>, before: &AsItIs)
     for number in 0..mounts.count() {
         let (touched, price) = mounts.sum(number, &mut steps);
         let bike = if steps.is_empty() { *wanted.bike } else { wanted.bike.after(&steps) };
-        let over = bike.spacers_below - bike.spacers_allowed;
-        // What is on the bike already stays possible.
-        if over > before.spacers_over() + 1e-9 {
-            continue;
+        if before.allows_spacers(&bike) {
+            let (clamp, point) = mount_point(&bike, before);
+            put(&mut all, clamp, Point { touched, price, number, ..point });
         }
-        let mount = mount(&bike);
-        let stacked = bike.spacers_below + bike.stem_clamp_height + wanted.above_least;
-        // The stack as it is has room, whatever is asked for above it.
-        let stacked = if touched == 0 { stacked.min(before.stacked) } else { stacked };
-        // A hair of room: heights have been added up in another order.
-        let stacked = if stacked.is_nan() { f64::NEG_INFINITY } else { stacked - 1e-6 };
-        let point = Point { at: [mount.up, mount.forward, 0.0], touched, price, stacked, number };
-        put(&mut all, bike.stem_bar_clamp, point);
     }
     all
 }
@@ -356,10 +371,8 @@ fn hand_points(wanted: &Wanted<'_>, hands: &Combinations<'_>) -> ByClamp {
     for number in 0..hands.count() {
         let (touched, price) = hands.sum(number, &mut steps);
         let bike = if steps.is_empty() { *wanted.bike } else { wanted.bike.after(&steps) };
-        let hand = hand(&bike, bike.bar_roll);
-        let point =
-            Point { at: [hand.x, hand.y, hand.out], touched, price, stacked: f64::NEG_INFINITY, number };
-        put(&mut all, bike.bar_clamp, point);
+        let (clamp, point) = hand_point(&bike);
+        put(&mut all, clamp, Point { touched, price, number, ..point });
     }
     all
 }

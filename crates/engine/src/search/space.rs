@@ -41,7 +41,13 @@ pub(super) enum Group {
 }
 
 impl Slot {
-    pub(super) fn group(&self) -> Group {
+    /// Whether it sets something of the cockpit beside something else: stem and bar in one, say.
+    pub(super) fn is_mixed(&self) -> bool {
+        let mut steps = self.choices.iter().flat_map(|choice| &choice.steps).filter_map(touched);
+        self.group() == Group::Frame && steps.any(|parameter| is_mount(parameter) || is_hand(parameter))
+    }
+
+    fn group(&self) -> Group {
         let all_in = |within: fn(Parameter) -> bool| {
             let steps = || self.choices.iter().flat_map(|choice| &choice.steps);
             steps().next().is_some() && steps().all(|step| touched(step).is_some_and(within))
@@ -103,6 +109,12 @@ pub(super) struct Combinations<'a> {
 impl<'a> Combinations<'a> {
     pub fn of(group: Group, all: &'a [Slot]) -> Self {
         let slots = (0..all.len()).filter(|slot| all[*slot].group() == group).collect();
+        Combinations { slots, all }
+    }
+
+    /// All slots in one group, the frame's, and none in the others.
+    pub fn together(group: Group, all: &'a [Slot]) -> Self {
+        let slots = if group == Group::Frame { (0..all.len()).collect() } else { Vec::new() };
         Combinations { slots, all }
     }
 
