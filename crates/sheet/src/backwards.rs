@@ -8,7 +8,7 @@ pub use self::compare::{compare_css, comparison, comparison_markdown, comparison
 pub use self::json::{SCHEMA, json};
 pub use self::text::text;
 
-use crate::sheet::{Note, Sheet};
+use crate::sheet::{Note, Sheet, Tone, VerdictRow};
 
 /// Most options that stand side by side.
 pub const MOST_COMPARED: usize = 4;
@@ -65,6 +65,13 @@ pub struct Proposed {
     pub lines: Vec<String>,
     /// The whole answer to that question.
     pub sheet: Sheet,
+}
+
+impl Proposed {
+    /// The limits that do not simply hold.
+    fn open_limits(&self) -> impl Iterator<Item = &VerdictRow> {
+        self.sheet.verdicts.iter().filter(|verdict| verdict.tone != Tone::Fits)
+    }
 }
 
 /// One thing that is done.

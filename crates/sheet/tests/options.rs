@@ -9,8 +9,9 @@ use knockon_sheet::compose::Heading;
 use knockon_sheet::compose::backwards::options;
 use knockon_sheet::text::Style;
 use knockon_sheet::units::{Language, LengthUnit, Units};
-use knockon_trade::backwards::{Asked, Reached, reach, stock, wish};
+use knockon_trade::backwards::{Asked, Reached, reach, wish};
 use knockon_trade::demo;
+use knockon_trade::shelf::offers;
 use serde_json::Value;
 
 /// Questions that reach most of what an answer can hold.
@@ -33,7 +34,7 @@ fn answers() -> Vec<Reached> {
             &|_| {},
         ),
         of("larch-150", &["grip stack +13"], &|asked| {
-            asked.stock = stock::read("drawer", demo::drawer()).expect("a list").0;
+            asked.stock = offers("drawer", demo::drawer()).expect("a list").offers;
         }),
         of("guelder-160", &[], &|asked| asked.like = demo::bike("larch-150")),
     ]

@@ -110,7 +110,7 @@ pub fn stock() -> &'static str {
     include_str!("../../../demo/stock.csv")
 }
 
-/// What lies in the workshop's drawer, with prices and counts, for [`crate::backwards::stock`].
+/// What lies in the workshop's drawer, with prices and counts, for [`crate::shelf`] and [`crate::backwards`].
 pub fn drawer() -> &'static str {
     include_str!("../../../demo/drawer.csv")
 }

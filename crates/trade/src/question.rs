@@ -27,6 +27,12 @@ pub struct Question {
 }
 
 impl Question {
+    /// What changes do to a bike, in no words.
+    pub fn about(record: &Record, changes: &[Change]) -> Self {
+        let (record, changes) = (record.clone(), changes.to_vec());
+        Question { asked: String::new(), record, changes, inspections: Vec::new() }
+    }
+
     /// Whether a change is about one of these record keys.
     pub(crate) fn touches(&self, keys: &[String]) -> bool {
         let names = |change: &Change, key: &String| key == change.key() || key == change.subject();

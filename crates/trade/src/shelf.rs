@@ -66,7 +66,7 @@ impl Column {
 pub struct Offers {
     /// The parts that could be read.
     pub offers: Vec<Offer>,
-    /// Cells that cannot be read, whose parts are left out, and columns that say nothing of a bike.
+    /// Cells that cannot be read, whose parts are left out but for a price or count, and columns that say nothing of a bike.
     pub problems: Vec<Problem>,
 }
 
@@ -117,19 +117,22 @@ pub fn offers(name: &str, text: &str) -> Result<Offers, Problem> {
         let message = "no heading of the list names anything on a bike";
         return Err(Problem::error(name, &source, place(line), message).with_help(example));
     }
+    let at_line = |line: usize, problem: &Problem| {
+        let told = Problem::error(name, &source, place(line), problem.message.clone());
+        match &problem.help {
+            Some(help) => told.with_help(help.clone()),
+            None => told,
+        }
+    };
     // A list says the same things again and again: each is read once.
     let mut known: HashMap<(usize, String), Result<Change, Problem>> = HashMap::new();
     for row in rows {
-        match offer(&head, &columns, row, &mut known) {
+        let mut odd = Vec::new();
+        match offer(&head, &columns, row, &mut known, &mut odd) {
             Ok(offer) => list.offers.push(offer),
-            Err((line, problem)) => {
-                let told = Problem::error(name, &source, place(line), problem.message.clone());
-                list.problems.push(match &problem.help {
-                    Some(help) => told.with_help(help.clone()),
-                    None => told,
-                });
-            }
+            Err((line, problem)) => list.problems.push(at_line(line, &problem)),
         }
+        list.problems.extend(odd.iter().map(|(line, problem)| at_line(*line, problem).as_warning()));
     }
     Ok(list)
 }
@@ -139,6 +142,7 @@ fn offer(
     columns: &[Column],
     row: Vec<Cell>,
     known: &mut HashMap<(usize, String), Result<Change, Problem>>,
+    odd: &mut Vec<(usize, Problem)>,
 ) -> Result<Offer, (usize, Problem)> {
     let mut cells = row.into_iter();
     let first = cells.next();
@@ -156,12 +160,19 @@ fn offer(
         }
         match columns.get(column).copied().unwrap_or(Column::Nothing) {
             Column::Nothing => continue,
+            // A part whose price nobody can read is a part all the same.
             Column::Price => {
-                offer.price = Some(price(&cell.text).map_err(|problem| (line, problem))?);
+                match price(&cell.text) {
+                    Ok(price) => offer.price = Some(price),
+                    Err(problem) => odd.push((line, problem)),
+                }
                 continue;
             }
             Column::Count => {
-                offer.count = Some(count(&cell.text).map_err(|problem| (line, problem))?);
+                match count(&cell.text) {
+                    Ok(count) => offer.count = Some(count),
+                    Err(problem) => odd.push((line, problem)),
+                }
                 continue;
             }
             Column::Change => {}
@@ -242,12 +253,7 @@ impl Shelf {
         let whole = Build::new(record)?;
         let before = whole.bike.map(|number| number.value);
         let drawn = whole.linkage.as_ref().map(|built| built.linkage.map(|number| number.value));
-        let question = Question {
-            asked: String::new(),
-            record: record.clone(),
-            changes: Vec::new(),
-            inspections: Vec::new(),
-        };
+        let question = Question::about(record, &[]);
         Ok(Shelf { question, before, drawn, lean: lean(&whole), whole })
     }
 

@@ -6,12 +6,13 @@ use std::ops::ControlFlow;
 use knockon_engine::quantity::Quantity;
 use knockon_engine::requirement::Outcome;
 use knockon_trade::backwards::wish::{self, Wish};
-use knockon_trade::backwards::{Asked, Proposal, ReachError, Reached, reach, stock};
+use knockon_trade::backwards::{Asked, Proposal, ReachError, Reached, reach};
 use knockon_trade::change::Change;
 use knockon_trade::demo;
 use knockon_trade::findings::answer;
 use knockon_trade::question::{Question, read_changes};
 use knockon_trade::record::Record;
+use knockon_trade::shelf::offers;
 
 fn bike(name: &str) -> Record {
     demo::bike(name).unwrap_or_else(|| panic!("no demo bike {name}"))
@@ -249,10 +250,10 @@ fn what_cannot_be_had_is_made_up_for() {
 
 #[test]
 fn a_stock_list_has_prices_counts_and_clamps() {
-    let (parts, problems) = stock::read("drawer", demo::drawer()).expect("a list");
-    assert!(problems.is_empty(), "{problems:?}");
+    let list = offers("drawer", demo::drawer()).expect("a list");
+    assert!(list.problems.is_empty(), "{:?}", list.problems);
     let asked = Asked {
-        stock: parts,
+        stock: list.offers,
         stock_only: true,
         ..Asked::of(wishes(&["grip stack +13", "grip reach unchanged ± 4"]))
     };
@@ -272,6 +273,17 @@ fn a_stock_list_has_prices_counts_and_clamps() {
     assert!(all.proposals.iter().any(|it| it.things.len() == 1
         && it.things[0].what == "Invented bar 38 as good as new"
         && it.price == 25.0));
+}
+
+#[test]
+fn a_price_that_nobody_can_read_costs_no_part() {
+    let list = offers("drawer", "part,bar rise,price,count\nHigh bar,40,ask,a few\nOther bar,30,49.90 €,2")
+        .expect("a list");
+    assert_eq!(list.offers.len(), 2);
+    assert_eq!((list.offers[0].price, list.offers[0].count), (None, None));
+    assert_eq!((list.offers[1].price, list.offers[1].count), (Some(49.9), Some(2)));
+    let told: Vec<(usize, bool)> = list.problems.iter().map(|it| (it.line_column().0, it.warning)).collect();
+    assert_eq!(told, [(2, true), (2, true)]);
 }
 
 #[test]

@@ -4,9 +4,10 @@ use std::ops::ControlFlow;
 
 use axum::extract::State as Reach;
 use knockon_desk::{BikeId, DeskError};
-use knockon_trade::backwards::{Asked, ReachError, reach, stock, wish};
+use knockon_trade::backwards::{Asked, ReachError, reach, wish};
 use knockon_trade::problem;
 use knockon_trade::question::read_changes;
+use knockon_trade::shelf::offers;
 use serde::Deserialize;
 use utoipa::ToSchema;
 use utoipa_axum::router::OpenApiRouter;
@@ -86,10 +87,9 @@ async fn options(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<ReachFor>)
         let stock = match sent.stock.trim() {
             "" => Vec::new(),
             text => {
-                let (parts, unread) =
-                    stock::read("stock", text).map_err(|problem| DeskError::Changes(vec![problem]))?;
-                problems.extend(unread.into_iter().filter(|problem| !problem.warning));
-                parts
+                let list = offers("stock", text).map_err(|problem| DeskError::Changes(vec![problem]))?;
+                problems.extend(list.problems.into_iter().filter(|problem| !problem.warning));
+                list.offers
             }
         };
         if !problems.is_empty() {

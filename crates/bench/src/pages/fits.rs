@@ -149,7 +149,7 @@ fn page(asked: &Asked, bikes: &Bikes, result: &Markup, list: &str) -> Markup {
                     textarea id="list" name="list" rows="8" spellcheck="false" wrap="off" { (list) }
                     p.quiet.small {
                         "The first line names the columns: first the part, then phrases of changes such as “seat post” or “fork axle”. "
-                        "Columns that say nothing of a bike, such as a price, are passed over."
+                        "Columns that say nothing of a bike are passed over."
                     }
                 }
                 button disabled[asked.bike().is_none()] { "Hold the list against the bike" }

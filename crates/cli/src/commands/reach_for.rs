@@ -6,7 +6,6 @@ use knockon_sheet::backwards;
 use knockon_sheet::compose::Heading;
 use knockon_sheet::compose::backwards::options;
 use knockon_sheet::report::body;
-use knockon_trade::backwards::stock::{self, Part};
 use knockon_trade::backwards::transfer::from_body;
 use knockon_trade::backwards::wish::{self, Wish};
 use knockon_trade::backwards::{Asked, Reached, reach};
@@ -14,6 +13,7 @@ use knockon_trade::body::{bar_of, cautions, read_measures, starting_points, with
 use knockon_trade::demo;
 use knockon_trade::question::read_changes;
 use knockon_trade::record::Record;
+use knockon_trade::shelf::{Offer, offers};
 
 use crate::arguments::ReachFor;
 use crate::printer::Printer;
@@ -108,14 +108,14 @@ fn asked(given: &ReachFor, bike: &Record, printer: &Printer) -> Result<Asked, Ba
 }
 
 /// The parts of a stock list; those that cannot be read are told and left out.
-fn parts(path: &str, printer: &Printer) -> Result<Vec<Part>, BadInput> {
+fn parts(path: &str, printer: &Printer) -> Result<Vec<Offer>, BadInput> {
     let text = if path == "demo:drawer" { demo::drawer().to_owned() } else { files::read(path, printer)? };
-    let (parts, problems) = stock::read(files::shown(path), &text).map_err(|problem| {
+    let list = offers(files::shown(path), &text).map_err(|problem| {
         printer.problems(&[problem]);
         BadInput
     })?;
-    printer.problems(&problems);
-    Ok(parts)
+    printer.problems(&list.problems);
+    Ok(list.offers)
 }
 
 fn answer(record: &Record, asked: &Asked, printer: &Printer) -> Result<Reached, BadInput> {

@@ -8,7 +8,7 @@ use crate::drawing::{Page, drawing_css};
 use crate::html::{Parts, figure, mark, style_of_sheets};
 use crate::lettering::font_face_css;
 use crate::markdown::escape::escaped;
-use crate::sheet::{KnockOnRow, Tone};
+use crate::sheet::KnockOnRow;
 use crate::tie::tied;
 use crate::tone;
 
@@ -103,7 +103,7 @@ pub fn comparison_parts(options: &Options, numbers: &[usize]) -> Markup {
 }
 
 /// What was asked for, what stays, and how the bike stands to that.
-pub(super) fn wanted(options: &Options) -> Markup {
+fn wanted(options: &Options) -> Markup {
     markup! {
         dl.wanted {
             div { dt { "Wanted" } dd { (tied(&options.wanted.join("; "))) } }
@@ -148,7 +148,7 @@ fn column(option: &Proposed, others: &[(&str, Vec<Option<&KnockOnRow>>)], at: us
     }
 }
 
-pub(super) fn things(option: &Proposed) -> Markup {
+fn things(option: &Proposed) -> Markup {
     markup! {
         ul.things {
             @for done in &option.things {
@@ -167,7 +167,7 @@ fn reached_cell(reached: &Reached) -> Markup {
 
 /// How it fits: every limit that does not simply hold, or that all hold, or that none is touched.
 pub fn fit(option: &Proposed) -> Markup {
-    let told: Vec<_> = option.sheet.verdicts.iter().filter(|verdict| verdict.tone != Tone::Fits).collect();
+    let told: Vec<_> = option.open_limits().collect();
     let whole = option.sheet.answer.tone;
     markup! {
         @if told.is_empty() {
@@ -179,7 +179,7 @@ pub fn fit(option: &Proposed) -> Markup {
     }
 }
 
-pub(super) fn trial(option: &Proposed) -> Markup {
+fn trial(option: &Proposed) -> Markup {
     markup! {
         @match &option.trial {
             Some(trial) => { (tied(&trial.sentence())) }
@@ -189,7 +189,7 @@ pub(super) fn trial(option: &Proposed) -> Markup {
 }
 
 /// Cautions, what it rests on and the sources, as one numbered column.
-pub(super) fn cautions(options: &Options) -> Markup {
+fn cautions(options: &Options) -> Markup {
     markup! {
         section.notes {
             h2 { "Cautions" }
@@ -247,13 +247,7 @@ pub fn comparison_markdown(options: &Options, numbers: &[usize]) -> String {
     row(
         "Does it fit?",
         each(&|option| {
-            let told: Vec<String> = option
-                .sheet
-                .verdicts
-                .iter()
-                .filter(|it| it.tone != Tone::Fits)
-                .map(|it| it.sentence.clone())
-                .collect();
+            let told: Vec<&str> = option.open_limits().map(|it| it.sentence.as_str()).collect();
             if told.is_empty() { tone::words(option.sheet.answer.tone).to_owned() } else { told.join(" ") }
         }),
     );

@@ -63,13 +63,11 @@ fn one(page: &mut Lines, option: &Proposed) {
     }
     page.led(Ink::Plain, "   ", Ink::Plain, &format!("{}.", figures(&option.reached, true)));
     let told = option.sheet.answer.tone;
-    for verdict in option.sheet.verdicts.iter().filter(|verdict| verdict.tone != crate::sheet::Tone::Fits) {
+    for verdict in option.open_limits() {
         let lead = format!("   {} ", tone::mark(verdict.tone));
         page.led(tone::ink(verdict.tone), &lead, Ink::Plain, &verdict.sentence);
     }
-    if option.sheet.verdicts.iter().all(|verdict| verdict.tone == crate::sheet::Tone::Fits)
-        && !option.sheet.verdicts.is_empty()
-    {
+    if option.open_limits().next().is_none() && !option.sheet.verdicts.is_empty() {
         page.led(
             Ink::Strong,
             &format!("   {} ", tone::mark(told)),

@@ -4,7 +4,7 @@ use knockon_engine::quantity::Quantity;
 use knockon_trade::backwards::choices::{LeftOut, price};
 use knockon_trade::backwards::wish::Target;
 use knockon_trade::backwards::{Proposal, Reach, Reached as Answer, Thing};
-use knockon_trade::findings::unit;
+use knockon_trade::findings::{edge, unit};
 use knockon_trade::tables;
 use knockon_trade::words::{join, lower_first, upper_first};
 
@@ -170,7 +170,7 @@ fn without_figures(sentence: &str) -> String {
 /// A target in words: "grip stack +15 mm", "trail 110 to 120 mm", "grip reach unchanged ±3 mm".
 fn wanted(units: Units, target: &Target) -> String {
     let unit = unit(target.quantity.dimension());
-    let factor = edge(target.quantity);
+    let factor = edge(target.quantity.dimension());
     let [least, most] = target.range.map(|end| end * factor);
     let fine = units.decimals(unit, decimals(unit), None);
     let figure = |value: f64| {
@@ -204,17 +204,6 @@ fn wanted(units: Units, target: &Target) -> String {
 /// A figure without zeros at its tail.
 fn trimmed(text: &str) -> &str {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { text }
-}
-
-/// Factor from the engine's unit to the unit of the edge.
-fn edge(quantity: Quantity) -> f64 {
-    use knockon_engine::quantity::Dimension as D;
-    match quantity.dimension() {
-        D::Angle => 1_f64.to_degrees(),
-        D::Share => 100.0,
-        D::Distance => 1e-3,
-        _ => 1.0,
-    }
 }
 
 fn proposed(proposal: &Proposal, number: usize, several: bool, heading: &Heading) -> Proposed {
@@ -309,7 +298,7 @@ fn rests_on(answer: &Answer, sources: &mut Sources) -> Vec<String> {
         .any(|thing| thing.bought && thing.stock_line.is_none());
     if bought {
         lines.push(
-            "Prices of parts that are on no list are round figures, to weigh one against another.".to_owned(),
+            "Prices of parts that are on no list are round figures from memory, to weigh one against another.".to_owned(),
         );
         lines.push(
             "Of a new part only what is named changes: what is not (a stem's clamp height, a bar's sweep) is taken to be as on the old one."

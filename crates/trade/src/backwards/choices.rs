@@ -8,7 +8,6 @@ use knockon_engine::quantity::Quantity;
 use knockon_engine::requirement::Outcome;
 use serde::Deserialize;
 
-use super::stock::Part;
 use super::wish::Wish;
 use crate::body::{Bar, bar_of};
 use crate::build::Build;
@@ -16,7 +15,7 @@ use crate::change::{self, Change};
 use crate::findings::steps;
 use crate::question::Question;
 use crate::record::Record;
-use crate::shelf::Shelf;
+use crate::shelf::{Offer, Shelf};
 use crate::tables;
 use crate::tyre::{Tyre, tyre_sizes};
 use crate::units::shown;
@@ -187,7 +186,7 @@ pub(super) struct Maker<'a> {
     pub record: &'a Record,
     pub build: &'a Build,
     pub wishes: &'a [Wish],
-    pub stock: &'a [Part],
+    pub stock: &'a [Offer],
     /// Whether parts that are on no stock list are left out.
     pub stock_only: bool,
 }
@@ -198,14 +197,17 @@ impl Maker<'_> {
         let mut left_out = Vec::new();
         let tried = self.tried(wanted);
         let mut slots = Vec::new();
+        // The record was completed once already; a second time it cannot fail.
+        let Ok(mut shelf) = Shelf::new(self.record) else { return (slots, left_out) };
+        let mut stepper = Stepper { build: self.build.clone(), question: Question::about(self.record, &[]) };
         for row in &tried {
             // A part of the list goes into the first slot that it says anything of.
             let listed = self.stock.iter().filter(|part| {
                 tried.iter().find(|row| row.takes(&part.changes)).is_some_and(|first| first.id == row.id)
             });
-            let listed: Vec<&Part> = listed.collect();
+            let listed: Vec<&Offer> = listed.collect();
             let offered = self.offered(row, &listed, &mut left_out);
-            if let Some(slot) = self.ready(row, offered, &mut left_out) {
+            if let Some(slot) = self.ready(row, offered, (&mut shelf, &mut stepper), &mut left_out) {
                 slots.push(slot);
             }
         }
@@ -231,23 +233,10 @@ impl Maker<'_> {
         tried
     }
 
-    /// The slots that can be set with what is on the bike, and nothing else.
-    pub fn free_slots(&self, wanted: &[Quantity]) -> Vec<Slot> {
-        let free = |mut slot: Slot| {
-            let keep: Vec<bool> = slot.offered.iter().map(|offered| !offered.bought).collect();
-            let mut by_offered = keep.iter();
-            slot.offered.retain(|_| *by_offered.next().unwrap_or(&false));
-            let mut by_choice = keep.iter();
-            slot.choices.choices.retain(|_| *by_choice.next().unwrap_or(&false));
-            slot
-        };
-        self.slots(wanted).0.into_iter().map(free).filter(|slot| slot.offered.len() > 1).collect()
-    }
-
     fn offered(
         &self,
         row: &'static ChoiceRow,
-        listed: &[&Part],
+        listed: &[&Offer],
         left_out: &mut Vec<LeftOut>,
     ) -> Vec<Offered> {
         let mut offered = vec![Offered { changes: Vec::new(), price: 0.0, bought: false, stock: None }];
@@ -371,17 +360,16 @@ impl Maker<'_> {
         &self,
         row: &'static ChoiceRow,
         offered: Vec<Offered>,
+        (shelf, stepper): (&mut Shelf, &mut Stepper),
         left_out: &mut Vec<LeftOut>,
     ) -> Option<Slot> {
-        let mut shelf = Shelf::new(self.record).ok()?;
-        let mut stepper = Stepper { build: self.build.clone(), question: question(self.record) };
         let (mut kept, mut choices) = (Vec::new(), Vec::new());
         for offered in offered {
             if !self.accepted(row, &offered) {
                 continue;
             }
             if let Some(why) =
-                (offered.bought && row.part).then(|| refused(&mut shelf, &offered.changes)).flatten()
+                (offered.bought && row.part).then(|| refused(shelf, &offered.changes)).flatten()
             {
                 left_out.push(LeftOut { slot: &row.label, what: what(&offered), why });
                 continue;
@@ -441,8 +429,14 @@ impl Stepper {
     }
 }
 
-pub(super) fn question(record: &Record) -> Question {
-    Question { asked: String::new(), record: record.clone(), changes: Vec::new(), inspections: Vec::new() }
+/// What can be set on the bike without buying anything; slots where nothing can are left out.
+pub(super) fn free(slots: &[Slot]) -> Vec<Slot> {
+    let free = |slot: &Slot| {
+        let both = slot.offered.iter().zip(&slot.choices.choices).filter(|(offered, _)| !offered.bought);
+        let (offered, choices) = both.map(|(offered, choice)| (offered.clone(), choice.clone())).unzip();
+        Slot { row: slot.row, offered, choices: knockon_engine::search::Slot { choices } }
+    };
+    slots.iter().map(free).filter(|slot| slot.offered.len() > 1).collect()
 }
 
 /// Limits that stem, spacers and bar break together or not at all: the search looks at them.

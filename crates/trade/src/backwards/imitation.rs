@@ -9,7 +9,6 @@ use super::choices::{Slot, spacers_above};
 use super::sure::Sure;
 use super::{Start, edge, notice};
 use crate::change::Change;
-use crate::findings::{Findings, answer};
 use crate::question::Question;
 
 /// The nearest that comes of what is there.
@@ -33,28 +32,26 @@ impl Imitation {
     }
 }
 
+/// What is off by less than this part of what a rider notices is right. Chosen; no source.
+const RIGHT: f64 = 0.5;
+
 fn is_right(quantity: Quantity, off: f64) -> bool {
-    off.abs() < 0.5 * notice(quantity) * edge(quantity)
+    off.abs() < RIGHT * notice(quantity) * edge(quantity)
 }
 
-/// So many things are touched at most for trying something.
+/// So many things are touched at most for trying something. Chosen; no source.
 const MOST_THINGS: u32 = 3;
-/// An imitation that touches less is taken where it is worse by no more than this, in noticeable steps.
+/// An imitation that touches less is taken where it is worse by no more than this, in noticeable steps. Chosen; no source.
 const AS_NEAR: f64 = 0.1;
-/// A trial that leaves more than this part of the way tells nothing.
+/// A trial that leaves more than this part of the way tells nothing. Chosen; no source.
 const WORTH_IT: f64 = 0.75;
 
 /// The imitation of a proposal; `None` where it comes hardly nearer than leaving all as it is.
-pub(super) fn of(
-    start: &Start<'_>,
-    free: &[Slot],
-    aims: &[Aim],
-    (proposal, sure): (&Findings, &Sure),
-) -> Option<Imitation> {
+pub(super) fn of(start: &Start<'_>, free: &[Slot], aims: &[Aim], proposal: &Sure) -> Option<Imitation> {
     let aims: Vec<Aim> = aims
         .iter()
         .enumerate()
-        .map(|(at, aim)| Aim { range: [sure.after(at); 2], ..*aim })
+        .map(|(at, aim)| Aim { range: [proposal.after(at); 2], ..*aim })
         .filter(|aim| aim.range[0].is_finite())
         .collect();
     let go_on = &mut |_| ControlFlow::Continue(());
@@ -68,19 +65,8 @@ pub(super) fn of(
     let picked = free.iter().zip(&chosen.picks).flat_map(|(slot, pick)| slot.offered[*pick].changes.clone());
     let mut changes: Vec<Change> = picked.collect();
     changes.extend(spacers_above(&start.build, &changes));
-    let question = Question {
-        asked: String::new(),
-        record: start.record.clone(),
-        changes: changes.clone(),
-        inspections: Vec::new(),
-    };
-    let tried = answer(question).ok()?;
-    let difference = |findings: &Findings, quantity: Quantity| {
-        let knock_on = findings.knock_ons.iter().find(|it| it.quantity == quantity);
-        knock_on.and_then(|it| it.difference)
-    };
-    let off = aims.iter().filter_map(|aim| {
-        Some((aim.quantity, difference(&tried, aim.quantity)? - difference(proposal, aim.quantity)?))
-    });
-    Some(Imitation { changes, off: off.collect() })
+    let tried = Sure::new(start, &Question::about(start.record, &changes), &aims)?;
+    let off = |at: usize| (tried.after(at) - aims[at].range[0]) * edge(aims[at].quantity);
+    let off = (0..aims.len()).map(|at| (aims[at].quantity, off(at))).collect();
+    Some(Imitation { changes, off })
 }

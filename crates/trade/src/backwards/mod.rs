@@ -1,12 +1,11 @@
 //! Backwards: from a wanted result to the parts that give it.
 //!
-//! [`wish`] reads what is wanted and what is not accepted; [`choices`] what can be chosen from, with a [`stock`] list; [`reach`] searches
+//! [`wish`] reads what is wanted and what is not accepted; [`choices`] what can be chosen from, with a list as [`crate::shelf`] reads it; [`reach`] searches
 //! all of it exactly (`engine::search`) and tells of each proposal what it reaches, how sure that is, what else it does, and how to try it
 //! with what is on the bike ([`imitation`]). [`transfer`] takes the position of another bike, or what parts that are not to be had would give.
 
 pub mod choices;
 pub mod imitation;
-pub mod stock;
 mod sure;
 mod target;
 pub mod transfer;
@@ -23,7 +22,6 @@ use knockon_engine::suspension::linkage::Linkage;
 
 use self::choices::{LeftOut, Maker, Slot, spacers_above, what};
 use self::imitation::Imitation;
-use self::stock::Part;
 use self::sure::Sure;
 use self::wish::{Target, Wish};
 use crate::build::Build;
@@ -31,6 +29,7 @@ use crate::change::Change;
 use crate::findings::{AnswerError, Findings, allowances, answer};
 use crate::question::{MOST_CHANGES, Question};
 use crate::record::Record;
+use crate::shelf::Offer;
 use crate::tables;
 
 /// What is asked for.
@@ -43,7 +42,7 @@ pub struct Asked {
     /// Changes whose result is wanted, by whatever parts.
     pub as_with: Vec<Change>,
     /// Parts that are there.
-    pub stock: Vec<Part>,
+    pub stock: Vec<Offer>,
     /// Whether parts that are on no stock list are left out.
     pub stock_only: bool,
     /// So many proposals at most.
@@ -324,11 +323,11 @@ pub fn reach(
         told.extend(propose(&start, &slots, &aims, &mut reached, found, front));
     }
     nearest_first(&mut told, &aims);
-    let free = maker.free_slots(&wanted);
+    let free = choices::free(&slots);
     for (mut proposal, sure) in told {
         let bought = proposal.things.iter().any(|thing| thing.bought);
         if bought && !free.is_empty() {
-            proposal.imitation = imitation::of(&start, &free, &aims, (&proposal.findings, &sure));
+            proposal.imitation = imitation::of(&start, &free, &aims, &sure);
         }
         reached.proposals.push(proposal);
     }
@@ -345,9 +344,10 @@ fn limits(asked: &Asked) -> (u32, f64) {
     })
 }
 
-/// Misses that differ by less than this, in noticeable steps, are taken in the order of price and of how much is touched.
+/// Misses that differ by less than this, in noticeable steps, are taken in the order of price and of how much is touched. Chosen: a fifth of
+/// what a rider notices; no source.
 const AS_NEAR: f64 = 0.2;
-/// A proposal that leaves more than this part of the miss is none.
+/// A proposal that leaves more than this part of the miss is none. Chosen; no source.
 const NO_HELP: f64 = 0.9;
 
 /// What to propose, in the order in which it is worth telling, each with whether it is on the Pareto front: the nearest, the nearest that
@@ -448,12 +448,7 @@ fn propose(
         refuse(format!("it takes more than {MOST_CHANGES} changes"));
         return None;
     }
-    let question = Question {
-        asked: String::new(),
-        record: start.record.clone(),
-        changes: changes.clone(),
-        inspections: Vec::new(),
-    };
+    let question = Question::about(start.record, &changes);
     let Some(sure) = Sure::new(start, &question, aims) else {
         refuse("this bike does not have what it changes".to_owned());
         return None;

@@ -8,6 +8,7 @@ use super::{ReachError, Start, edge};
 use crate::body::StartingPoint;
 use crate::change::Change;
 use crate::findings::{AnswerError, answer};
+use crate::question::Question;
 use crate::record::Record;
 
 /// The contact points: hands, saddle and feet, seen from the bottom bracket.
@@ -25,8 +26,8 @@ pub(super) fn position_of(
     like: &Record,
     notes: &mut Vec<String>,
 ) -> Result<Vec<Target>, ReachError> {
-    let other = answer(super::choices::question(like)).map_err(ReachError::Answer)?;
-    let here = answer(super::choices::question(start.record)).map_err(ReachError::Answer)?;
+    let other = answer(Question::about(like, &[])).map_err(ReachError::Answer)?;
+    let here = answer(Question::about(start.record, &[])).map_err(ReachError::Answer)?;
     let told = |findings: &crate::findings::Findings, quantity: Quantity| {
         findings.knock_ons.iter().find(|it| it.quantity == quantity).and_then(|it| it.before)
     };
@@ -54,9 +55,7 @@ pub(super) fn position_of(
 
 /// What changes would give: every contact point that they move, where they put it, and the others where they are.
 pub(super) fn result_of(start: &Start<'_>, changes: &[Change]) -> Result<Vec<Target>, ReachError> {
-    let mut question = super::choices::question(start.record);
-    question.changes = changes.to_vec();
-    let findings = answer(question).map_err(ReachError::from)?;
+    let findings = answer(Question::about(start.record, changes)).map_err(ReachError::from)?;
     let by = |quantity: Quantity| findings.knock_ons.iter().find(|it| it.quantity == quantity)?.difference;
     let mut targets: Vec<Target> = Vec::new();
     for quantity in CONTACTS {

@@ -75,7 +75,7 @@ impl Noticed {
 }
 
 /// Factor from the engine's unit to the unit of the edge.
-pub(crate) fn edge(dimension: Dimension) -> f64 {
+pub fn edge(dimension: Dimension) -> f64 {
     match dimension {
         Dimension::Angle => 1_f64.to_degrees(),
         Dimension::Share => 100.0,

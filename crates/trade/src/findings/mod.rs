@@ -16,8 +16,7 @@ use knockon_engine::requirement::{Allowances, Outcome, Requirement};
 use knockon_engine::suspension::linkage::{Linkage, Stuck};
 use knockon_engine::tolerance::Uncertain;
 
-pub(crate) use knock_on::edge;
-pub use knock_on::{KnockOn, Noticed, unit};
+pub use knock_on::{KnockOn, Noticed, edge, unit};
 pub use missing::Missing;
 pub(crate) use notes::cautions_of;
 pub use notes::{Assumed, Sources};

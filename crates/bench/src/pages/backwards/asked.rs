@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use knockon_desk::BikeId;
 use knockon_engine::quantity::Quantity;
-use knockon_trade::backwards::stock;
 use knockon_trade::backwards::transfer::from_body;
 use knockon_trade::backwards::wish::{self, Wish};
 use knockon_trade::body::{StartingPoint, bar_of, read_measures, starting_points, with_record};
 use knockon_trade::problem::Problem;
 use knockon_trade::record::Record;
+use knockon_trade::shelf::{Offers, offers};
 use knockon_trade::tables;
 
 use super::Fields;
@@ -138,9 +138,9 @@ impl Asked {
         if !wants && like.is_none() {
             return Ok(None);
         }
-        let (stock, unread) = match self.stock.trim() {
-            "" => (Vec::new(), Vec::new()),
-            text => stock::read("list", text).map_err(|problem| vec![problem])?,
+        let Offers { offers: stock, problems: unread } = match self.stock.trim() {
+            "" => Offers::default(),
+            text => offers("list", text).map_err(|problem| vec![problem])?,
         };
         let stock_only = self.stock_only && !stock.is_empty();
         let asked = knockon_trade::backwards::Asked {

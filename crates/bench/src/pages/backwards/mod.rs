@@ -42,8 +42,8 @@ use crate::visitor::Visitor;
 /// Its routes.
 pub fn routes() -> Router<App> {
     Router::new()
-        .route("/backwards", get(show).post(show_sent))
-        .route("/backwards/live", get(live).post(live_sent))
+        .route("/backwards", get(show).post(show))
+        .route("/backwards/live", get(live).post(live))
         .route("/backwards/compare", get(compare))
         .route("/backwards/compare.html", get(compare_page))
 }
@@ -51,41 +51,9 @@ pub fn routes() -> Router<App> {
 /// Fields as they come: some stand several times.
 type Fields = Vec<(String, String)>;
 
-async fn show(
-    State(app): State<App>,
-    visitor: Visitor,
-    Query(fields): Query<Fields>,
-) -> Result<Markup, Fault> {
-    page(app, visitor, Asked::from(fields)).await
-}
-
-/// The same with a stock list, which is too long for an address.
-async fn show_sent(
-    State(app): State<App>,
-    visitor: Visitor,
-    Form(fields): Form<Fields>,
-) -> Result<Markup, Fault> {
-    page(app, visitor, Asked::from(fields)).await
-}
-
-async fn live(
-    State(app): State<App>,
-    visitor: Visitor,
-    Query(fields): Query<Fields>,
-) -> Result<Markup, Fault> {
-    part(app, visitor, Asked::from(fields)).await
-}
-
-async fn live_sent(
-    State(app): State<App>,
-    visitor: Visitor,
-    Form(fields): Form<Fields>,
-) -> Result<Markup, Fault> {
-    part(app, visitor, Asked::from(fields)).await
-}
-
-async fn page(app: App, visitor: Visitor, asked: Asked) -> Result<Markup, Fault> {
-    let may_write = visitor.may_write();
+// Fields come in the address, or in the body with a stock list, which is too long for an address: a form reads both.
+async fn show(State(app): State<App>, visitor: Visitor, Form(fields): Form<Fields>) -> Result<Markup, Fault> {
+    let (may_write, asked) = (visitor.may_write(), Asked::from(fields));
     let body = work(&app, move |desk, stopped| {
         let bikes = Bikes::load(desk, asked.bike)?;
         let bench = Bench::open(desk, &asked)?;
@@ -102,8 +70,8 @@ async fn page(app: App, visitor: Visitor, asked: Asked) -> Result<Markup, Fault>
 }
 
 /// The options alone, for the script.
-async fn part(app: App, visitor: Visitor, asked: Asked) -> Result<Markup, Fault> {
-    let may_write = visitor.may_write();
+async fn live(State(app): State<App>, visitor: Visitor, Form(fields): Form<Fields>) -> Result<Markup, Fault> {
+    let (may_write, asked) = (visitor.may_write(), Asked::from(fields));
     work(&app, move |desk, stopped| {
         let bench = Bench::open(desk, &asked)?;
         Ok(told(&asked, &bench.answer(&asked, stopped), &bench.heading, may_write))
