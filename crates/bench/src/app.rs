@@ -1,6 +1,8 @@
 //! What a handler can reach.
 
+use std::ops::ControlFlow;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use knockon_desk::{Desk, DeskError};
 
@@ -23,6 +25,25 @@ struct Shared {
     log_ins: LogInLimit,
 }
 
+/// Whether somebody waits for an answer.
+pub struct Waiting(Arc<AtomicBool>);
+
+impl Waiting {
+    /// Asked from time to time by whoever works on the answer.
+    pub fn go_on(&self) -> ControlFlow<()> {
+        if self.0.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+    }
+}
+
+/// Goes with the request, and tells [`Waiting`] when it is gone.
+struct Left(Arc<AtomicBool>);
+
+impl Drop for Left {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
 impl App {
     /// An app over `desk` that is reached as `site` says.
     pub fn new(desk: Desk, site: Site, limits: Limits) -> Self {
@@ -36,6 +57,18 @@ impl App {
         F: FnOnce(&Desk) -> Result<T, DeskError> + Send + 'static,
     {
         self.blocking(work).await?.map_err(Fault::from)
+    }
+
+    /// Like [`App::desk`], for work that takes long: it is told when nobody waits for its answer any more, because the reader went away or asked
+    /// anew.
+    pub async fn search<T, F>(&self, work: F) -> Result<T, Fault>
+    where
+        T: Send + 'static,
+        F: FnOnce(&Desk, &Waiting) -> Result<T, DeskError> + Send + 'static,
+    {
+        let waiting = Waiting(Arc::default());
+        let _left = Left(Arc::clone(&waiting.0));
+        self.desk(move |desk| work(desk, &waiting)).await
     }
 
     /// Like [`App::desk`], for pages that show some of the desk's refusals beside the field that caused them.

@@ -190,9 +190,14 @@ impl Door {
 
 #[cfg(test)]
 mod tests {
+    use std::io::Write;
+
+    use axum::extract::State;
+    use axum::routing::get;
     use knockon_desk::{Role, Stamp};
 
     use super::*;
+    use crate::app::{App, Waiting};
 
     #[test]
     fn only_a_loopback_address_goes_without_accounts() {
@@ -211,5 +216,39 @@ mod tests {
         desk.add_account("Kim", "four unrelated words", Role::Answer, &Stamp::now("the test"))
             .expect("an account");
         assert_eq!(allowed("0.0.0.0:8021"), Ok(()));
+    }
+
+    /// A real connection that is closed while its answer is worked on.
+    #[tokio::test(flavor = "multi_thread")]
+    async fn a_search_stops_when_its_reader_goes_away() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let desk = Desk::open(&folder.path().join("workshop.db")).expect("a workshop");
+        let listener = TcpListener::bind("127.0.0.1:0").await.expect("a free port");
+        let address = listener.local_addr().expect("its address");
+        let app = App::new(desk, Site::new(address, None), Limits::default());
+        let (tell, mut told) = tokio::sync::mpsc::unbounded_channel();
+        let long = move |State(app): State<App>| async move {
+            let work = move |_: &Desk, waiting: &Waiting| {
+                let _ = tell.send("begun");
+                let stopped = (0..2000).any(|_| {
+                    std::thread::sleep(Duration::from_millis(5));
+                    waiting.go_on().is_break()
+                });
+                let _ = tell.send(if stopped { "stopped" } else { "went on for ten seconds" });
+                Ok(())
+            };
+            app.search(work).await.is_ok().to_string()
+        };
+        let door =
+            Door { router: Router::new().route("/", get(long)).with_state(app), limits: Limits::default() };
+        let mut reader = std::net::TcpStream::connect(address).expect("a connection");
+        let (stream, peer) = listener.accept().await.expect("the other end of it");
+        let graceful = GracefulShutdown::new();
+        let attended = tokio::spawn(door.attend(stream, peer, None, graceful.watcher()));
+        reader.write_all(b"GET / HTTP/1.1\r\nhost: bench\r\n\r\n").expect("sent");
+        assert_eq!(told.recv().await, Some("begun"));
+        drop(reader);
+        assert_eq!(told.recv().await, Some("stopped"));
+        attended.await.expect("the connection has ended");
     }
 }

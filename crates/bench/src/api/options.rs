@@ -1,7 +1,5 @@
 //! Working backwards: the one object that the command line prints too.
 
-use std::ops::ControlFlow;
-
 use axum::extract::State as Reach;
 use knockon_desk::{BikeId, DeskError};
 use knockon_trade::backwards::{Asked, ReachError, reach, wish};
@@ -73,7 +71,7 @@ const MOST: usize = 40;
         (status = 422, description = "Record, wishes or table have faults; `problems` names each.", body = Problem, content_type = "application/problem+json")))]
 async fn options(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<ReachFor>) -> Result<Options, Fault> {
     let which = which(sent.bike, sent.record)?;
-    app.desk(move |desk| {
+    app.search(move |desk, waiting| {
         let record = which.record(desk)?;
         let like = sent.like.map(|bike| Which::Bike(bike).record(desk)).transpose()?;
         let (mut wishes, mut problems): (Vec<_>, Vec<problem::Problem>) = (Vec::new(), Vec::new());
@@ -98,9 +96,7 @@ async fn options(_: Visitor, Reach(app): Reach<App>, Json(sent): Json<ReachFor>)
         let most = sent.most.clamp(1, MOST);
         let asked = Asked { wishes, like, as_with, stock, stock_only: sent.stock_only, most };
         let refused = |error: ReachError| DeskError::Refused { why: error.to_string(), help: error.help() };
-        reach(&record, &asked, &mut |_| ControlFlow::Continue(()))
-            .map(|reached| Options::of(&reached))
-            .map_err(refused)
+        reach(&record, &asked, &mut |_| waiting.go_on()).map(|reached| Options::of(&reached)).map_err(refused)
     })
     .await
 }

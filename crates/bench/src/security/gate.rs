@@ -87,11 +87,13 @@ fn refusal(request: &Request, visitor: Option<&Visitor>) -> Option<Response> {
 }
 
 /// Whoever may read may send these: they change nothing that is kept.
-const KEEPS_NOTHING: [&str; 7] = [
+const KEEPS_NOTHING: [&str; 9] = [
     "/log-out",
     "/fits",
     "/backwards",
     "/backwards/live",
+    "/backwards/compare",
+    "/backwards/compare.html",
     "/api/v1/answers",
     "/api/v1/options",
     "/api/v1/judgements",

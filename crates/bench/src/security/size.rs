@@ -33,7 +33,9 @@ pub async fn check(request: Request, next: Next) -> Response {
 fn limit(path: &str) -> usize {
     if takes_photos(path) {
         PHOTO
-    } else if ["/api/", "/bikes/", "/questions/new", "/fits"].iter().any(|texts| path.starts_with(texts))
+    } else if ["/api/", "/bikes/", "/questions/new", "/fits", "/backwards"]
+        .iter()
+        .any(|texts| path.starts_with(texts))
         || (path.starts_with("/questions/") && path.ends_with("/edit"))
     {
         TEXT
@@ -66,5 +68,6 @@ mod tests {
         assert_eq!(limit("/questions/4/edit"), TEXT);
         assert_eq!(limit("/bikes/3/text"), TEXT);
         assert_eq!(limit("/api/v1/bikes"), TEXT);
+        assert_eq!(limit("/backwards/live"), TEXT);
     }
 }

@@ -96,6 +96,71 @@ async fn the_position_of_another_bike_is_asked_for() {
     page.is(200).says("Wanted").says("Grip stack").says("Option 1");
 }
 
+#[tokio::test]
+async fn of_two_bikes_the_nearer_is_told_and_each_has_its_options() {
+    let bench = Bench::empty();
+    let bike = larch(&bench);
+    let [guelder, bulrush] = ["guelder-160", "bulrush-150"].map(|name| {
+        let text = demo::bikes().iter().find(|(known, _)| *known == name).expect("a demo bike").1;
+        bench.bike(text).to_string()
+    });
+    let page = bench.get(&format!("/backwards?bike={guelder}&like={bike}&or={bulrush}")).await;
+    page.is(200).says("Which comes nearer").says("noticeable steps off").says("Options for ");
+    page.says(&format!("?bike={bulrush}&amp;like={bike}&amp;or={guelder}"));
+    // What is kept of the other bike's options is a question about the other bike.
+    page.says(&format!("/questions/new?bike={bulrush}&amp;changes="));
+    // A bike is no rival of its own.
+    let page = bench.get(&format!("/backwards?bike={guelder}&like={bike}&or={guelder}")).await;
+    page.is(200).says("Option 1").says_not("Which comes nearer");
+    // Where the other cannot be weighed, that is said, and the first has its options all the same.
+    let bare = bench.bike("name = \"Bare\"\n").to_string();
+    let page = bench.get(&format!("/backwards?bike={guelder}&like={bike}&or={bare}")).await;
+    page.is(200).says("The other bike: ").says("Option 1");
+}
+
+#[tokio::test]
+async fn the_same_result_without_what_cannot_be_got() {
+    let bench = Bench::empty();
+    let bike = larch(&bench);
+    let page =
+        bench.get(&format!("/backwards?bike={bike}&as_with=bar+rise+45&wishes=without+bar+rise+45")).await;
+    page.is(200).says("Option 1").says_not("<li>bar rise 45");
+    let page = bench.get(&format!("/backwards?bike={bike}&as_with=bar+rize+45")).await;
+    page.is(200).says("Please mend this").says("bar rize 45");
+}
+
+/// As many parts as fill a list of 150 kB: more than a form takes elsewhere, and far more than an address does.
+#[tokio::test]
+async fn a_long_list_goes_along_to_the_comparison_and_its_page() {
+    let bench = Bench::empty();
+    let bike = larch(&bench);
+    let mut list = "part,bar rise,price,count\n".to_owned();
+    for number in 0..4000 {
+        list.push_str(&format!(
+            "Bar {number} of an invented drawer,{}.{:02},{},1\n",
+            number % 50,
+            number % 100,
+            10 + number % 90
+        ));
+    }
+    assert!(list.len() > 128 << 10, "{}", list.len());
+    let fields = [
+        ("bike", bike.as_str()),
+        ("by_grip_stack", "13"),
+        ("stock", &list),
+        ("stock_only", "yes"),
+        ("compare", "1"),
+        ("compare", "2"),
+    ];
+    bench.post("/backwards", &fields).await.is(200).says("from the list, line").says("formmethod=\"post\"");
+    let page = bench.post("/backwards/compare", &fields).await;
+    page.is(200).says("Option 2").says_not("Option 3").says("from the list, line");
+    // The way back and the way on take the list along.
+    page.says("action=\"/backwards\"").says("action=\"/backwards/compare.html\"").says("Bar 3999 of");
+    let file = bench.post("/backwards/compare.html", &fields).await;
+    file.is(200).says("<!DOCTYPE html>").says("Option 2").says("from the list, line");
+}
+
 /// 0.883 · 810 = 715.2 mm of saddle height, 1.09 · 810 = 882.9 mm from the pedal: the record's 735 mm comes down.
 #[tokio::test]
 async fn the_body_says_where_to_begin_and_what_is_known_against_it() {

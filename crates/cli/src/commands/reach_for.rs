@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 
 use knockon_sheet::backwards;
 use knockon_sheet::compose::Heading;
-use knockon_sheet::compose::backwards::options;
+use knockon_sheet::compose::backwards::{nearer, options};
 use knockon_sheet::report::body;
 use knockon_trade::backwards::transfer::from_body;
 use knockon_trade::backwards::wish::{self, Wish};
@@ -23,11 +23,14 @@ use crate::{BadInput, Ended, files};
 pub(crate) fn run(given: &ReachFor, printer: &Printer) -> Result<Ended, BadInput> {
     let record = files::record(&given.record, printer)?;
     let asked = asked(given, &record, printer)?;
-    let mut answers = vec![answer(&record, &asked, printer)?];
-    if let Some(other) = &given.or {
-        let other = files::record(other, printer)?;
-        answers.push(answer(&other, &asked, printer)?);
-    }
+    let other = given.or.as_ref().map(|name| files::record(name, printer)).transpose()?;
+    let bikes = [Some(&record), other.as_ref()];
+    let several = other.is_some();
+    let answers: Vec<Reached> = bikes
+        .into_iter()
+        .flatten()
+        .map(|bike| answer(bike, several, &asked, printer))
+        .collect::<Result<_, _>>()?;
     let heading = Heading { drawn: super::today(), ..Heading::default() };
     if given.json {
         let objects: Vec<String> = answers.iter().map(backwards::json).collect();
@@ -118,30 +121,15 @@ fn parts(path: &str, printer: &Printer) -> Result<Vec<Offer>, BadInput> {
     Ok(list.offers)
 }
 
-fn answer(record: &Record, asked: &Asked, printer: &Printer) -> Result<Reached, BadInput> {
+fn answer(record: &Record, several: bool, asked: &Asked, printer: &Printer) -> Result<Reached, BadInput> {
     let mut progress = Progress::new("weighing", "combinations", printer);
     let reached = reach(record, asked, &mut |at| {
         progress.step(at.settled, at.of);
         ControlFlow::Continue(())
     });
     drop(progress);
-    reached.map_err(|error| printer.fail(&error.to_string(), &error.help()))
-}
-
-/// Which of two bikes comes nearer to what is wanted, by the best of what can be done to each.
-fn nearer(one: &Reached, other: &Reached) -> String {
-    let best = |answer: &Reached| {
-        let proposed = answer.proposals.iter().map(|proposal| proposal.miss);
-        proposed.chain(answer.miss_now).fold(f64::INFINITY, f64::min)
-    };
-    let [a, b] = [best(one), best(other)];
-    let steps = |miss: f64| format!("{miss:.1} noticeable steps off");
-    match (a.is_finite(), b.is_finite()) {
-        (false, false) => "Neither can be brought there.".to_owned(),
-        _ if (a - b).abs() < 0.05 => format!("Both come as near: {}.", steps(a.min(b))),
-        _ => {
-            let (near, far) = if a < b { ((one, a), (other, b)) } else { ((other, b), (one, a)) };
-            format!("{} comes nearer: {}; {} is {}.", near.0.bike, steps(near.1), far.0.bike, steps(far.1))
-        }
-    }
+    reached.map_err(|error| {
+        let whose = if several { format!("{}: ", record.title()) } else { String::new() };
+        printer.fail(&format!("{whose}{error}"), &error.help())
+    })
 }

@@ -67,6 +67,7 @@ struct Figure {
     difference: f64,
     plus_minus: f64,
     off: f64,
+    off_plus_minus: f64,
 }
 
 #[derive(Serialize)]
@@ -142,6 +143,7 @@ fn proposed(proposal: &Proposal) -> Proposed<'_> {
         difference: reach.difference,
         plus_minus: reach.pm,
         off: reach.off,
+        off_plus_minus: reach.off_pm,
     };
     Proposed {
         things: proposal

@@ -1,7 +1,10 @@
 //! From what was reached to words and rounded figures.
 
+use std::cmp::Ordering;
+
 use knockon_engine::quantity::Quantity;
 use knockon_trade::backwards::choices::{LeftOut, price};
+use knockon_trade::backwards::nearer::{Near, nearer as weigh};
 use knockon_trade::backwards::wish::Target;
 use knockon_trade::backwards::{Proposal, Reach, Reached as Answer, Thing};
 use knockon_trade::findings::{edge, unit};
@@ -57,6 +60,57 @@ pub fn options(answer: &Answer, heading: &Heading) -> Options {
         rests_on: rests_on(answer, &mut sources),
         sources: sources.0,
     }
+}
+
+/// Which of two bikes comes nearer to what is wanted, in a sentence or two.
+pub fn nearer(one: &Answer, other: &Answer) -> String {
+    let possible = |answer: &Answer| answer.miss_now.is_some() || !answer.proposals.is_empty();
+    match (possible(one), possible(other)) {
+        (false, false) => return "Neither can be brought there.".to_owned(),
+        (true, false) => return format!("{} alone can be brought there.", one.bike),
+        (false, true) => return format!("{} alone can be brought there.", other.bike),
+        (true, true) => {}
+    }
+    let Some(weighed) = weigh(one, other) else {
+        return "They cannot be weighed against each other: nothing is wanted of both.".to_owned();
+    };
+    let how = |near: &Near| match near.proposal {
+        Some(at) => format!("option {}", at + 1),
+        None => "as it is".to_owned(),
+    };
+    let off = |near: &Near| format!("{:.1} ±{:.1}", near.miss, near.pm);
+    let [a, b] = &weighed.bikes;
+    let mut said = match weighed.order() {
+        Ordering::Equal => format!(
+            "Both come as near, as far as anyone can tell: {} ({}) {} and {} ({}) {} noticeable steps off.",
+            a.bike,
+            how(a),
+            off(a),
+            b.bike,
+            how(b),
+            off(b)
+        ),
+        order => {
+            let (near, far) = if order == Ordering::Less { (a, b) } else { (b, a) };
+            format!(
+                "{} comes nearer ({}): {} noticeable steps off; {} ({}) is {}.",
+                near.bike,
+                how(near),
+                off(near),
+                far.bike,
+                how(far),
+                off(far)
+            )
+        }
+    };
+    if !weighed.not_by.is_empty() {
+        let what: Vec<String> = weighed.not_by.iter().map(|quantity| label(*quantity)).collect();
+        said.push_str(&format!(
+            " Not weighed, because one of the records does not tell it: {}.",
+            join(&what)
+        ));
+    }
+    said
 }
 
 struct Sources(Vec<String>);
@@ -271,7 +325,7 @@ fn verdict(units: Units, answer: &Answer) -> String {
         .filter(|(_, reached)| !reached.met)
         .map(|(quantity, reached)| format!("{} {}", label(quantity), reached.off))
         .collect();
-    let within = best.reaches.iter().all(|reach| reach.off.abs() <= reach.pm);
+    let within = best.reaches.iter().all(|reach| reach.off.abs() <= reach.off_pm);
     match short.is_empty() {
         _ if answer.miss_now.is_some_and(|miss| miss < 1e-9) => "The bike is as wanted already.".to_owned(),
         true => "It can be reached.".to_owned(),

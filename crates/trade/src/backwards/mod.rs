@@ -2,10 +2,12 @@
 //!
 //! [`wish`] reads what is wanted and what is not accepted; [`choices`] what can be chosen from, with a list as [`crate::shelf`] reads it; [`reach`] searches
 //! all of it exactly (`engine::search`) and tells of each proposal what it reaches, how sure that is, what else it does, and how to try it
-//! with what is on the bike ([`imitation`]). [`transfer`] takes the position of another bike, or what parts that are not to be had would give.
+//! with what is on the bike ([`imitation`]). [`transfer`] takes the position of another bike, or what parts that are not to be had would give; [`nearer`]
+//! tells which of two bikes, or two sizes, comes nearer to it.
 
 pub mod choices;
 pub mod imitation;
+pub mod nearer;
 mod sure;
 mod target;
 pub mod transfer;
@@ -145,6 +147,8 @@ pub struct Reach {
     pub wanted: [f64; 2],
     /// How far the difference lies outside that: below it negative, within it 0.
     pub off: f64,
+    /// ± of how far it is off: where a step is wanted that of the difference, where a value is wanted that of the value, which is less sure.
+    pub off_pm: f64,
 }
 
 /// Why nothing can be proposed.

@@ -17,6 +17,7 @@ pub(super) struct Sure {
 
 struct Row {
     after: f64,
+    after_pm: f64,
     difference_pm: f64,
     /// By the inputs of the bike itself, which every proposal shares.
     shared: Vec<f64>,
@@ -49,6 +50,7 @@ impl Sure {
             }
             Row {
                 after: assessment.after.value(row),
+                after_pm: assessment.after.plus_minus(row),
                 difference_pm: assessment.difference.plus_minus(row),
                 shared: all[..shared].to_vec(),
                 own,
@@ -60,6 +62,11 @@ impl Sure {
     /// What the quantity of an aim comes to, in the engine's unit.
     pub fn after(&self, aim: usize) -> f64 {
         self.rows[aim].after
+    }
+
+    /// ± of that.
+    pub fn after_pm(&self, aim: usize) -> f64 {
+        self.rows[aim].after_pm
     }
 
     /// ± of how far it moves.

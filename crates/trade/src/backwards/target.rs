@@ -47,9 +47,16 @@ fn label(quantity: Quantity) -> String {
     tables::quantity(quantity).label.to_lowercase()
 }
 
+/// The bike as it is, with what each quantity moves with.
+fn untouched(start: &Start<'_>) -> Estimates {
+    let linkage = start.build.linkage.as_ref().map(|built| &built.linkage);
+    let given = Given { linkage, steps: &[] };
+    assess(&start.build.bike, given, &allowances(), start.build.inputs.len()).before
+}
+
 /// A value is only wanted of a quantity whose present value is known, a step of one whose steps are.
 fn known(start: &Start<'_>, targets: &[Target]) -> Result<(), ReachError> {
-    let mut before: Option<Estimates> = None;
+    let before = untouched(start);
     for target in targets {
         let row = target.quantity as usize;
         let unknown = |missing| ReachError::Unknown { quantity: label(target.quantity), missing };
@@ -59,11 +66,6 @@ fn known(start: &Start<'_>, targets: &[Target]) -> Result<(), ReachError> {
         if target.by {
             continue;
         }
-        let before = before.get_or_insert_with(|| {
-            let linkage = start.build.linkage.as_ref().map(|built| &built.linkage);
-            let given = Given { linkage, steps: &[] };
-            assess(&start.build.bike, given, &allowances(), start.build.inputs.len()).before
-        });
         let untold = before.contributions(row).iter().zip(&start.build.inputs);
         let untold: Vec<(f64, &str)> = untold
             .filter(|(_, input)| input.is_placeholder())
@@ -114,39 +116,54 @@ pub(super) fn aim(start: &Start<'_>, target: &Target) -> Aim {
 
 /// What every target comes to when nothing is touched.
 pub(super) fn now(start: &Start<'_>, targets: &[Target]) -> Vec<Reach> {
-    targets
-        .iter()
-        .map(|target| one(start, target, 0.0, 0.0, Some(start.now[target.quantity as usize])))
-        .collect()
+    let before = untouched(start);
+    let one = |target: &Target| {
+        let row = target.quantity as usize;
+        let off_pm = if target.by { 0.0 } else { before.plus_minus(row) };
+        reach(start, target, Moved { value: Some(start.now[row]), difference: 0.0, pm: 0.0, off_pm })
+    };
+    targets.iter().map(one).collect()
 }
 
 /// What every target comes to with a proposal.
 pub(super) fn reaches(start: &Start<'_>, targets: &[Target], findings: &Findings, sure: &Sure) -> Vec<Reach> {
-    let told = |quantity: Quantity| {
-        let knock_on = findings.knock_ons.iter().find(|it| it.quantity == quantity);
-        knock_on.and_then(|it| it.after).map(|after| after / edge(quantity))
+    let one = |(at, target): (usize, &Target)| {
+        let knock_on = findings.knock_ons.iter().find(|it| it.quantity == target.quantity);
+        let told = |value: Option<f64>| value.map(|value| value / edge(target.quantity));
+        let pm = sure.difference_pm(at);
+        let moved = Moved {
+            value: told(knock_on.and_then(|it| it.after)),
+            difference: sure.after(at) - start.now[target.quantity as usize],
+            pm,
+            off_pm: if target.by { pm } else { sure.after_pm(at) },
+        };
+        reach(start, target, moved)
     };
-    targets
-        .iter()
-        .enumerate()
-        .map(|(at, target)| {
-            let difference = sure.after(at) - start.now[target.quantity as usize];
-            one(start, target, difference, sure.difference_pm(at), told(target.quantity))
-        })
-        .collect()
+    targets.iter().enumerate().map(one).collect()
 }
 
-fn one(start: &Start<'_>, target: &Target, difference: f64, pm: f64, value: Option<f64>) -> Reach {
+/// What a quantity comes to, in the engine's unit.
+#[derive(Clone, Copy)]
+struct Moved {
+    value: Option<f64>,
+    difference: f64,
+    pm: f64,
+    off_pm: f64,
+}
+
+fn reach(start: &Start<'_>, target: &Target, moved: Moved) -> Reach {
     let factor = edge(target.quantity);
     let now = start.now[target.quantity as usize];
     let [least, most] = range(start, target).map(|end| end - now);
-    let off = if difference < least { difference - least } else { (difference - most).max(0.0) };
+    let off =
+        if moved.difference < least { moved.difference - least } else { (moved.difference - most).max(0.0) };
     Reach {
         quantity: target.quantity,
-        value: value.map(|value| value * factor),
-        difference: difference * factor,
-        pm: pm * factor,
+        value: moved.value.map(|value| value * factor),
+        difference: moved.difference * factor,
+        pm: moved.pm * factor,
         wanted: [least * factor, most * factor],
         off: off * factor,
+        off_pm: moved.off_pm * factor,
     }
 }

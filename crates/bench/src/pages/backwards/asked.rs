@@ -8,6 +8,7 @@ use knockon_trade::backwards::transfer::from_body;
 use knockon_trade::backwards::wish::{self, Wish};
 use knockon_trade::body::{StartingPoint, bar_of, read_measures, starting_points, with_record};
 use knockon_trade::problem::Problem;
+use knockon_trade::question::read_changes;
 use knockon_trade::record::Record;
 use knockon_trade::shelf::{Offers, offers};
 use knockon_trade::tables;
@@ -37,10 +38,14 @@ pub const RULED: [Ruled; 8] = [
 ];
 
 /// What was asked for, each as it was typed.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Asked {
     pub bike: Option<BikeId>,
     pub like: Option<BikeId>,
+    /// Another size or another bike: which of the two comes nearer?
+    pub or: Option<BikeId>,
+    /// Changes whose result is wanted by other parts, one a line.
+    pub as_with: String,
     /// What the rules say, by the quantity's id: a step.
     pub by: BTreeMap<&'static str, String>,
     /// Further wishes, one a line.
@@ -64,6 +69,8 @@ impl From<Fields> for Asked {
             match name.as_str() {
                 "bike" => asked.bike = value.parse().ok(),
                 "like" => asked.like = value.parse().ok(),
+                "or" => asked.or = value.parse().ok(),
+                "as_with" => asked.as_with = value,
                 "wishes" => asked.wishes = value,
                 "body" => asked.body = value,
                 "stock" => asked.stock = value,
@@ -96,7 +103,7 @@ impl Asked {
     /// Whether anything but the bike was said.
     pub fn wants_something(&self) -> bool {
         self.like.is_some()
-            || lines(&self.body).next().is_some()
+            || [&self.body, &self.as_with].iter().any(|text| lines(text).next().is_some())
             || self.lines().next().is_some()
             || RULED.iter().any(|ruled| self.step(ruled.quantity) != 0.0)
     }
@@ -129,13 +136,21 @@ impl Asked {
                 Err(problem) => problems.push(problem),
             }
         }
+        let as_with: Vec<&str> = lines(&self.as_with).collect();
+        let as_with = read_changes(&as_with).map_or_else(
+            |more| {
+                problems.extend(more);
+                Vec::new()
+            },
+            |read| read.changes,
+        );
         if !problems.is_empty() {
             return Err(problems);
         }
         let begin = from_body(points, &wishes);
         wishes.extend(begin);
         let wants = wishes.iter().any(|wish| matches!(wish, Wish::Target(_)));
-        if !wants && like.is_none() {
+        if !wants && like.is_none() && as_with.is_empty() {
             return Ok(None);
         }
         let Offers { offers: stock, problems: unread } = match self.stock.trim() {
@@ -143,14 +158,7 @@ impl Asked {
             text => offers("list", text).map_err(|problem| vec![problem])?,
         };
         let stock_only = self.stock_only && !stock.is_empty();
-        let asked = knockon_trade::backwards::Asked {
-            wishes,
-            like,
-            as_with: Vec::new(),
-            stock,
-            stock_only,
-            most: MOST,
-        };
+        let asked = knockon_trade::backwards::Asked { wishes, like, as_with, stock, stock_only, most: MOST };
         Ok(Some((asked, unread)))
     }
 
@@ -165,22 +173,27 @@ impl Asked {
 
     /// An address that leads back to the same question; a stock list has no place in it.
     pub fn address(&self, path: &str) -> String {
+        let fields = self.fields();
+        let fields: Vec<(&str, &str)> =
+            fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+        address(path, &fields)
+    }
+
+    /// What was said, but for the stock list, as fields of a form.
+    pub fn fields(&self) -> Vec<(String, String)> {
         let number = |id: Option<BikeId>| id.map(|id| id.to_string()).unwrap_or_default();
         let mut fields: Vec<(String, String)> = vec![("bike".to_owned(), number(self.bike))];
-        if self.like.is_some() {
-            fields.push(("like".to_owned(), number(self.like)));
-        }
+        let bikes = [("like", self.like), ("or", self.or)].into_iter().filter(|(_, bike)| bike.is_some());
+        fields.extend(bikes.map(|(name, bike)| (name.to_owned(), number(bike))));
         let by = self.by.iter().filter(|(_, step)| !step.is_empty() && *step != "0");
         fields.extend(by.map(|(id, step)| (format!("by_{id}"), step.clone())));
-        for (name, text) in [("wishes", &self.wishes), ("body", &self.body)] {
+        for (name, text) in [("wishes", &self.wishes), ("as_with", &self.as_with), ("body", &self.body)] {
             if !text.is_empty() {
                 fields.push((name.to_owned(), text.clone()));
             }
         }
         fields.extend(self.compare.iter().map(|number| ("compare".to_owned(), number.to_string())));
-        let fields: Vec<(&str, &str)> =
-            fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
-        address(path, &fields)
+        fields
     }
 }
 

@@ -44,6 +44,20 @@ pub fn page(asked: &Asked, bikes: &Bikes, record: Option<&Record>, stock: &str, 
                     label for="like" { "The same position as on" }
                     (bikes.select("like", "like", asked.like, "No other bike"))
                 }
+                details open[asked.or.is_some() || !asked.as_with.is_empty()] {
+                    summary { "Which of two, or what cannot be got" }
+                    div.field {
+                        label for="or" { "Would this one come nearer?" }
+                        (bikes.select("or", "or", asked.or, "No other bike"))
+                        p.quiet.small { "Another size, or another bike: both are brought as near as they come." }
+                    }
+                    div.field {
+                        label for="as_with" { "The same result as with, one a line" }
+                        textarea id="as_with" name="as_with" rows="2" maxlength="4000" spellcheck="false" autocomplete="off"
+                            placeholder="bar rise 40" { (asked.as_with) }
+                        p.quiet.small { "By other parts; what cannot be got goes above, as “without bar rise 40”." }
+                    }
+                }
                 details open[!asked.body.is_empty()] {
                     summary { "From the rider’s body" }
                     div.field {
@@ -70,7 +84,10 @@ pub fn page(asked: &Asked, bikes: &Bikes, record: Option<&Record>, stock: &str, 
                     }
                 }
             }
-            section #reached.reached aria-live="polite" aria-label="Options" { (told) }
+            div {
+                p #reached-state.quiet role="status" {}
+                section #reached.reached aria-live="polite" aria-label="Options" { (told) }
+            }
         }
     }
 }

@@ -7,13 +7,10 @@ mod asked;
 mod body;
 mod form;
 mod options;
-
-use std::ops::ControlFlow;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+mod or;
 
 use axum::Router;
-use axum::extract::{Form, Query, State};
+use axum::extract::{Form, State};
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
@@ -28,6 +25,7 @@ use knockon_trade::backwards::{ReachError, Reached, reach};
 use knockon_trade::body::StartingPoint;
 use knockon_trade::demo;
 use knockon_trade::problem::Problem;
+use knockon_trade::record::Record;
 use maud::{Markup, html};
 
 use self::asked::Asked;
@@ -35,7 +33,7 @@ use super::fits::{faults, wrong};
 use super::layout::{self, Room};
 use super::questions::choice::Bikes;
 use super::questions::sentence;
-use crate::app::App;
+use crate::app::{App, Waiting};
 use crate::errors::Fault;
 use crate::visitor::Visitor;
 
@@ -44,8 +42,8 @@ pub fn routes() -> Router<App> {
     Router::new()
         .route("/backwards", get(show).post(show))
         .route("/backwards/live", get(live).post(live))
-        .route("/backwards/compare", get(compare))
-        .route("/backwards/compare.html", get(compare_page))
+        .route("/backwards/compare", get(compare).post(compare))
+        .route("/backwards/compare.html", get(compare_page).post(compare_page))
 }
 
 /// Fields as they come: some stand several times.
@@ -54,27 +52,28 @@ type Fields = Vec<(String, String)>;
 // Fields come in the address, or in the body with a stock list, which is too long for an address: a form reads both.
 async fn show(State(app): State<App>, visitor: Visitor, Form(fields): Form<Fields>) -> Result<Markup, Fault> {
     let (may_write, asked) = (visitor.may_write(), Asked::from(fields));
-    let body = work(&app, move |desk, stopped| {
-        let bikes = Bikes::load(desk, asked.bike)?;
-        let bench = Bench::open(desk, &asked)?;
-        let answer = bench.answer(&asked, stopped);
-        let stock = match (asked.stock.is_empty(), bench.is_demo) {
-            (true, true) => demo::drawer(),
-            _ => &asked.stock,
-        };
-        let told = told(&asked, &answer, &bench.heading, may_write);
-        Ok(form::page(&asked, &bikes, bench.record.as_ref(), stock, &told))
-    })
-    .await?;
+    let body = app
+        .search(move |desk, waiting| {
+            let bikes = Bikes::load(desk, asked.bike)?;
+            let bench = Bench::open(desk, &asked)?;
+            let answer = bench.answer(&asked, waiting);
+            let stock = match (asked.stock.is_empty(), bench.is_demo) {
+                (true, true) => demo::drawer(),
+                _ => &asked.stock,
+            };
+            let told = told(&asked, &answer, &bench.heading, may_write);
+            Ok(form::page(&asked, &bikes, bench.record.as_ref(), stock, &told))
+        })
+        .await?;
     Ok(layout::page(&visitor, Room::Backwards, "Work backwards", body))
 }
 
 /// The options alone, for the script.
 async fn live(State(app): State<App>, visitor: Visitor, Form(fields): Form<Fields>) -> Result<Markup, Fault> {
     let (may_write, asked) = (visitor.may_write(), Asked::from(fields));
-    work(&app, move |desk, stopped| {
+    app.search(move |desk, waiting| {
         let bench = Bench::open(desk, &asked)?;
-        Ok(told(&asked, &bench.answer(&asked, stopped), &bench.heading, may_write))
+        Ok(told(&asked, &bench.answer(&asked, waiting), &bench.heading, may_write))
     })
     .await
 }
@@ -82,20 +81,21 @@ async fn live(State(app): State<App>, visitor: Visitor, Form(fields): Form<Field
 async fn compare(
     State(app): State<App>,
     visitor: Visitor,
-    Query(fields): Query<Fields>,
+    Form(fields): Form<Fields>,
 ) -> Result<Markup, Fault> {
     let asked = Asked::from(fields);
-    let body = work(&app, move |desk, stopped| {
+    let body = app
+        .search(move |desk, waiting| {
         let bench = Bench::open(desk, &asked)?;
-        Ok(match bench.answer(&asked, stopped) {
+        Ok(match bench.answer(&asked, waiting) {
             Answer::Told(told) => {
                 let options = composed(&told.reached, &bench.heading);
                 html! {
-                    p.breadcrumb { a href=(asked.address("/backwards")) { "Work backwards" } }
+                    nav.breadcrumb { (again(&asked, "/backwards", "Work backwards")) }
                     h1 { (options.verdict) }
                     p { (options.bike) }
                     div.sheet-part.comparison { (backwards::comparison_parts(&options, &asked.chosen())) }
-                    p { a href=(asked.address("/backwards/compare.html")) { "The same as a page of its own, to print or send" } }
+                    (again(&asked, "/backwards/compare.html", "The same as a page of its own, to print or send"))
                 }
             }
             other => told(&asked, &other, &bench.heading, false),
@@ -109,54 +109,57 @@ async fn compare(
 async fn compare_page(
     State(app): State<App>,
     _: Visitor,
-    Query(fields): Query<Fields>,
+    Form(fields): Form<Fields>,
 ) -> Result<Response, Fault> {
     let asked = Asked::from(fields);
-    let page = work(&app, move |desk, stopped| {
-        let bench = Bench::open(desk, &asked)?;
-        match bench.answer(&asked, stopped) {
-            Answer::Told(told) => {
-                let options = composed(&told.reached, &bench.heading);
-                Ok(backwards::comparison(
-                    &options,
-                    &asked.chosen(),
-                    &bench.heading.workshop,
-                    &bench.heading.drawn,
-                ))
+    let page = app
+        .search(move |desk, waiting| {
+            let bench = Bench::open(desk, &asked)?;
+            match bench.answer(&asked, waiting) {
+                Answer::Told(told) => {
+                    let options = composed(&told.reached, &bench.heading);
+                    Ok(backwards::comparison(
+                        &options,
+                        &asked.chosen(),
+                        &bench.heading.workshop,
+                        &bench.heading.drawn,
+                    ))
+                }
+                Answer::Refused(error) => {
+                    Err(DeskError::Refused { why: error.to_string(), help: error.help() })
+                }
+                Answer::Faults(problems) => Err(DeskError::Changes(problems)),
+                Answer::Nothing => Err(DeskError::Refused {
+                    why: "no bike was chosen, or nothing is wanted".to_owned(),
+                    help: "choose a bike and say what is wanted of it".to_owned(),
+                }),
             }
-            Answer::Refused(error) => Err(DeskError::Refused { why: error.to_string(), help: error.help() }),
-            Answer::Faults(problems) => Err(DeskError::Changes(problems)),
-            Answer::Nothing => Err(DeskError::Refused {
-                why: "no bike was chosen, or nothing is wanted".to_owned(),
-                help: "choose a bike and say what is wanted of it".to_owned(),
-            }),
-        }
-    })
-    .await?;
+        })
+        .await?;
     Ok(([(CONTENT_TYPE, "text/html; charset=utf-8")], page).into_response())
 }
 
-/// Runs a search on a thread of its own; where nobody waits for it any more, it is told to stop.
-async fn work<T, F>(app: &App, work: F) -> Result<T, Fault>
-where
-    T: Send + 'static,
-    F: FnOnce(&Desk, &AtomicBool) -> Result<T, DeskError> + Send + 'static,
-{
-    struct Left(Arc<AtomicBool>);
-    impl Drop for Left {
-        fn drop(&mut self) {
-            self.0.store(true, Ordering::Relaxed);
+/// A way to the same question elsewhere: a link, or a button where a stock list has to go along.
+fn again(asked: &Asked, path: &str, words: &str) -> Markup {
+    html! {
+        @if asked.stock.is_empty() {
+            p { a href=(asked.address(path)) { (words) } }
+        } @else {
+            form method="post" action=(path) {
+                @for (name, value) in asked.fields() { input type="hidden" name=(name) value=(value); }
+                textarea hidden name="stock" { (asked.stock) }
+                @if asked.stock_only { input type="hidden" name="stock_only" value="yes"; }
+                button { (words) }
+            }
         }
     }
-    let stopped = Arc::new(AtomicBool::new(false));
-    let _left = Left(Arc::clone(&stopped));
-    app.desk(move |desk| work(desk, &stopped)).await
 }
 
 /// What an answer is worked out from.
 struct Bench {
-    record: Option<knockon_trade::record::Record>,
-    like: Option<knockon_trade::record::Record>,
+    record: Option<Record>,
+    like: Option<Record>,
+    or: Option<Record>,
     heading: Heading,
     is_demo: bool,
 }
@@ -176,6 +179,8 @@ enum Answer {
 /// What was worked out.
 struct Told {
     reached: Reached,
+    /// What another bike comes to.
+    or: Option<Result<Reached, ReachError>>,
     /// Where the rider's body says to begin.
     points: Vec<StartingPoint>,
     /// What of a stock list could not be read.
@@ -198,12 +203,13 @@ impl Bench {
         Ok(Bench {
             record: asked.bike.map(record).transpose()?,
             like: asked.like.map(record).transpose()?,
+            or: asked.or.filter(|or| asked.bike != Some(*or)).map(record).transpose()?,
             heading,
             is_demo,
         })
     }
 
-    fn answer(&self, asked: &Asked, stopped: &AtomicBool) -> Answer {
+    fn answer(&self, asked: &Asked, waiting: &Waiting) -> Answer {
         let Some(record) = &self.record else { return Answer::Nothing };
         let points = match asked.points(record) {
             Ok(points) => points,
@@ -214,11 +220,11 @@ impl Bench {
             Ok(None) => return Answer::Nothing,
             Err(problems) => return Answer::Faults(problems),
         };
-        let watch = &mut |_| {
-            if stopped.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-        };
-        match reach(record, &question, watch) {
-            Ok(reached) => Answer::Told(Box::new(Told { reached, points, unread })),
+        let reach = |bike: &Record| reach(bike, &question, &mut |_| waiting.go_on());
+        match reach(record) {
+            Ok(reached) => {
+                Answer::Told(Box::new(Told { reached, or: self.or.as_ref().map(reach), points, unread }))
+            }
             Err(error) => Answer::Refused(error),
         }
     }
@@ -236,7 +242,11 @@ fn told(asked: &Asked, answer: &Answer, heading: &Heading, may_write: bool) -> M
         Answer::Refused(error) => wrong(&sentence(&error.to_string()), &sentence(&error.help())),
         Answer::Told(told) => html! {
             (body::points(&told.points))
+            @if let Some(or) = &told.or { (or::against(asked, &told.reached, or)) }
             (options::all(asked, &composed(&told.reached, heading), &told.unread, may_write))
+            @if let (Some(Ok(or)), Some(bike)) = (&told.or, asked.or) {
+                (or::options(asked, bike, &composed(or, heading), may_write))
+            }
         },
     }
 }

@@ -1,5 +1,6 @@
 //! The options on the page.
 
+use knockon_desk::BikeId;
 use knockon_sheet::backwards::{Options, Proposed, Reached, fit};
 use knockon_sheet::drawing::Page;
 use knockon_sheet::html::Parts;
@@ -11,13 +12,19 @@ use super::asked::Asked;
 use crate::pages::listing::address;
 use crate::pages::questions::sentence;
 
+/// Past so many faults of a list nobody reads on.
+const MOST_PROBLEMS: usize = 20;
+
 /// What comes of the wishes: verdict, options, cautions.
 pub fn all(asked: &Asked, options: &Options, problems: &[Problem], may_write: bool) -> Markup {
     html! {
         @if !problems.is_empty() {
             div.notice {
                 p { strong { "Not everything of the list could be read" } }
-                ul { @for problem in problems { li { code { (problem.line().trim()) } ": " (sentence(&problem.message)) } } }
+                ul {
+                    @for problem in problems.iter().take(MOST_PROBLEMS) { li { code { (problem.line().trim()) } ": " (sentence(&problem.message)) } }
+                    @if problems.len() > MOST_PROBLEMS { li { "and " (problems.len() - MOST_PROBLEMS) " more" } }
+                }
             }
         }
         h2 { (options.verdict) }
@@ -28,9 +35,9 @@ pub fn all(asked: &Asked, options: &Options, problems: &[Problem], may_write: bo
             @for note in &options.notes { div { dt { "Note" } dd { (note) } } }
         }
         @if !options.options.is_empty() {
-            ol.offered { @for option in &options.options { (one(asked, option, may_write)) } }
+            ol.offered { @for option in &options.options { (one(asked, asked.bike, option, may_write)) } }
             p {
-                button form="backwards" formaction="/backwards/compare" formmethod="get" { "Put side by side" }
+                button form="backwards" formaction="/backwards/compare" formmethod=(if asked.stock.is_empty() { "get" } else { "post" }) { "Put side by side" }
                 " " span.quiet.small { "the ticked ones, up to four; without a tick the first four" }
             }
         }
@@ -46,19 +53,21 @@ pub fn all(asked: &Asked, options: &Options, problems: &[Problem], may_write: bo
     }
 }
 
-fn one(asked: &Asked, option: &Proposed, may_write: bool) -> Markup {
+/// One option of a bike; those of the bike that was asked for first can be ticked to stand side by side.
+pub fn one(asked: &Asked, bike: Option<BikeId>, option: &Proposed, may_write: bool) -> Markup {
     let number = option.number;
-    let bike = asked.bike.map(|bike| bike.to_string()).unwrap_or_default();
+    let ticked = bike == asked.bike;
+    let bike = bike.map(|bike| bike.to_string()).unwrap_or_default();
     html! {
         li.proposal {
             div.proposal-head {
                 h3 { "Option " (number) ": " (option.title) }
                 span.price { (option.price) }
-                label.compare { input type="checkbox" name="compare" value=(number) form="backwards" checked[asked.compare.contains(&number)]; " compare" }
+                @if ticked { label.compare { input type="checkbox" name="compare" value=(number) form="backwards" checked[asked.compare.contains(&number)]; " compare" } }
             }
             @if option.as_good { p.quiet.small { "As near as any, as far as anyone can tell." } }
             // What it looks like, of the first: the after-line follows the hand that drags.
-            @if number == 1 { figure.elevation.sheet-part { (Parts::of(&option.sheet).with_ids("first-").elevation(Page::Phone)) } }
+            @if number == 1 { figure.elevation.sheet-part { (Parts::of(&option.sheet).with_ids(if ticked { "first-" } else { "or-" }).elevation(Page::Phone)) } }
             ul.things { @for done in &option.things { li { (done.slot) (done.what) " " span.quiet { (done.from) } } } }
             ul.figures { @for it in option.reached.iter().filter(|it| !it.still) { (reached(it)) } }
             ul.fit.sheet-part { (fit(option)) }
