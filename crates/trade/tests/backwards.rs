@@ -49,6 +49,24 @@ fn higher_at_the_same_reach_is_more_rise() {
     assert!(reached.proposals[0].miss < 1e-6, "{}", reached.proposals[0].miss);
 }
 
+/// Without its 20 mm of spacers at 64.5° the bar comes 20·sin 64.5° = 18.052 mm lower and 20·cos 64.5° = 8.610 mm further forward; the
+/// other parts have to give that back.
+#[test]
+fn a_slammed_stem_and_the_position_kept() {
+    let reached = larch(&["no spacers", "keep my position"]);
+    assert_eq!(reached.miss_now, None, "the bike has spacers");
+    for proposal in &reached.proposals {
+        let lines = lines(proposal);
+        assert!(lines.iter().any(|line| line == "spacers below 0"), "{lines:?}");
+        assert!(!lines.iter().any(|line| line.contains("saddle")), "nothing moved the saddle: {lines:?}");
+    }
+    let [dy, dx] = [Quantity::GripStack, Quantity::GripReach].map(|it| off(&reached.proposals[0], it));
+    assert!(dy.abs() < 5.0 && dx.abs() < 5.0, "less than a rider notices: {dy} {dx}");
+    let bare = reached.proposals.iter().find(|it| it.things.len() == 1).expect("spacers alone");
+    assert!((off(bare, Quantity::GripStack) + 18.052).abs() < 0.01);
+    assert!((off(bare, Quantity::GripReach) - 8.610).abs() < 0.01);
+}
+
 /// 10 mm of spacers from below to above the stem at 64.5°: (+10·cos 64.5°, −10·sin 64.5°) = (+4.305, −9.026) mm.
 #[test]
 fn what_spacers_do_is_found_as_spacers_and_costs_nothing() {

@@ -27,7 +27,7 @@ pub(crate) struct ReachFor {
     /// A change that is not to be had: "bar rise 40".
     #[arg(long, value_name = "CHANGE")]
     pub(crate) without: Vec<String>,
-    /// What stays: a part ("stem") or a quantity ("wheelbase").
+    /// What stays: a part ("stem"), a quantity ("wheelbase") or the rider's position ("position").
     #[arg(long, value_name = "NAME")]
     pub(crate) keep: Vec<String>,
     /// Parts that are there: a table with their measures, prices and counts, or demo:drawer.
@@ -56,6 +56,7 @@ pub(crate) struct ReachFor {
 const EXAMPLES: &str = "\
 Examples:
   knockon reach-for larch.toml \"grip stack +15\" \"grip reach unchanged ± 3\"
+  knockon reach-for larch.toml \"no spacers\" --keep position
   knockon reach-for larch.toml \"head angle -1\" \"bottom-bracket height no higher\"
   knockon reach-for larch.toml \"grip stack +20\" \"no spacers\" \"bar rise at most 30\" --keep stem --stock drawer.csv
   knockon reach-for new-M.toml --like old.toml --or new-L.toml

@@ -98,7 +98,7 @@ fn asked(given: &ReachFor, bike: &Record, printer: &Printer) -> Result<Asked, Ba
         let begin = from_body(&points, &wishes);
         wishes.extend(begin);
     }
-    let targets = wishes.iter().any(|wish| matches!(wish, Wish::Target(_)));
+    let targets = wishes.iter().any(Wish::wants);
     if !targets && given.like.is_none() && as_with.is_empty() {
         return Err(printer.fail(
             "nothing is wanted",

@@ -174,6 +174,12 @@ fn reached(units: Units, reach: &Reach) -> Reached {
 
 /// By how much something is not as wanted: too little of a movement, too much of it, or off where nothing was to move.
 fn missed(units: Units, reach: &Reach, unit: &'static str) -> String {
+    // A value is less sure than a step to it: then how far it is off has a tolerance of its own.
+    let pm = if reach.off_pm > 1.2 * reach.pm {
+        format!(" (±{})", amount(units, reach.off_pm, unit))
+    } else {
+        String::new()
+    };
     let by = amount(units, reach.off, unit);
     let [least, most] = reach.wanted;
     let away = if least > 0.0 {
@@ -184,10 +190,10 @@ fn missed(units: Units, reach: &Reach, unit: &'static str) -> String {
         None
     };
     match away {
-        Some(true) => format!("{by} short"),
-        Some(false) => format!("{by} too far"),
-        None if reach.off > 0.0 => format!("{by} too much"),
-        None => format!("{by} too little"),
+        Some(true) => format!("{by} short{pm}"),
+        Some(false) => format!("{by} too far{pm}"),
+        None if reach.off > 0.0 => format!("{by} too much{pm}"),
+        None => format!("{by} too little{pm}"),
     }
 }
 
@@ -306,33 +312,40 @@ fn done(thing: &Thing) -> Done {
     Done { slot, what: thing.what.clone(), from }
 }
 
-/// Whether all is reached, and if not, what cannot be and by how much.
+/// Whether all that was said is reached, and if not, what cannot be and by how much.
 fn verdict(units: Units, answer: &Answer) -> String {
-    let nearest = answer.proposals.iter().min_by(|a, b| a.miss.total_cmp(&b.miss));
-    let Some(best) = nearest else {
+    // The first is as good as the nearest, as far as anyone can tell.
+    let Some(first) = answer.proposals.first() else {
         return match answer.miss_now {
             Some(miss) if miss < 1e-9 => "The bike is as wanted already.".to_owned(),
             Some(_) => "Nothing that may be touched comes nearer than the bike as it is.".to_owned(),
             None => "Nothing that is accepted can be done.".to_owned(),
         };
     };
-    let short: Vec<String> = best
-        .reaches
+    if answer.miss_now.is_some_and(|miss| miss < 1e-9) {
+        return "The bike is as wanted already.".to_owned();
+    }
+    let said = |proposal: &Proposal| -> Vec<Reach> {
+        let reaches = proposal.reaches.iter().zip(&answer.targets);
+        reaches.filter(|(_, target)| !target.implied).map(|(reach, _)| *reach).collect()
+    };
+    let meets = |it: &Proposal| said(it).iter().all(|reach| reached(units, reach).met);
+    match answer.proposals.iter().position(meets) {
+        Some(0) => return "It can be reached.".to_owned(),
+        Some(at) => return format!("It can be reached, to the last digit with option {}.", at + 1),
+        None => {}
+    }
+    let said = said(first);
+    let short: Vec<String> = said
         .iter()
-        .zip(&answer.targets)
-        .filter(|(_, target)| !target.implied)
-        .map(|(reach, _)| (reach.quantity, reached(units, reach)))
+        .map(|reach| (reach.quantity, reached(units, reach)))
         .filter(|(_, reached)| !reached.met)
         .map(|(quantity, reached)| format!("{} {}", label(quantity), reached.off))
         .collect();
-    let within = best.reaches.iter().all(|reach| reach.off.abs() <= reach.off_pm);
-    match short.is_empty() {
-        _ if answer.miss_now.is_some_and(|miss| miss < 1e-9) => "The bike is as wanted already.".to_owned(),
-        true => "It can be reached.".to_owned(),
-        false if within => {
-            format!("It can be reached, as far as anyone can tell: nearest comes {}.", join(&short))
-        }
-        false => format!("It cannot be reached altogether; nearest comes {}.", join(&short)),
+    if said.iter().all(|reach| reach.off.abs() <= reach.off_pm) {
+        format!("It can be reached, as far as anyone can tell: option 1 comes {}.", join(&short))
+    } else {
+        format!("It cannot be reached altogether: option 1 comes {}.", join(&short))
     }
 }
 

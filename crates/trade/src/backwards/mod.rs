@@ -363,7 +363,19 @@ fn in_order<'a>(found: &'a [Found], slots: &[Slot]) -> Vec<(&'a Found, bool)> {
         no_worse && (better || other.off_middle < it.off_middle)
     };
     let now = found.iter().find(|it| it.touched == 0).map_or(f64::INFINITY, |it| it.miss);
-    let helps = |it: &&Found| it.touched > 0 && it.miss < NO_HELP * now;
+    let touches = |it: &Found| -> Vec<bool> {
+        slots.iter().zip(&it.picks).map(|(slot, pick)| slot.choices.choices[*pick].touched > 0).collect()
+    };
+    // The same without one of its things, and no worse: that thing is touched for nothing.
+    let for_nothing = |it: &Found| {
+        let own = touches(it);
+        found.iter().any(|other| {
+            let less = touches(other);
+            let within = less.iter().zip(&own).all(|(other, own)| *own || !other);
+            within && less != own && other.miss <= it.miss && other.price <= it.price
+        })
+    };
+    let helps = |it: &&Found| it.touched > 0 && it.miss < NO_HELP * now && !for_nothing(it);
     let is_front = |it: &Found| !found.iter().any(|other| behind(it, other));
     let mut all: Vec<(&Found, bool)> = found.iter().filter(helps).map(|it| (it, is_front(it))).collect();
     let near = |it: &Found| (it.miss / AS_NEAR).floor();
@@ -376,9 +388,6 @@ fn in_order<'a>(found: &'a [Found], slots: &[Slot]) -> Vec<(&'a Found, bool)> {
     });
     let first_of = |wanted: &dyn Fn(&Found) -> bool| all.iter().position(|(it, _)| wanted(it));
     // Of the ways that touch the same things, one is told before a second of another.
-    let touches = |it: &Found| -> Vec<bool> {
-        slots.iter().zip(&it.picks).map(|(slot, pick)| slot.choices.choices[*pick].touched > 0).collect()
-    };
     let mut kinds: Vec<Vec<bool>> = Vec::new();
     let is_first_of_kind = |at: &usize| {
         let kind = touches(all[*at].0);

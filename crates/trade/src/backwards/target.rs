@@ -23,6 +23,13 @@ pub(super) fn all(start: &Start<'_>, asked: &Asked) -> Result<(Vec<Target>, Vec<
     }
     let mut notes = Vec::new();
     let mut taken = Vec::new();
+    if asked.wishes.contains(&Wish::Position) {
+        let known = |quantity: &Quantity| !start.now[*quantity as usize].is_nan();
+        taken.extend(transfer::CONTACTS.into_iter().filter(known).map(Target::unchanged));
+        if taken.is_empty() {
+            return Err(ReachError::Unknown { quantity: "position".to_owned(), missing: Vec::new() });
+        }
+    }
     if let Some(like) = &asked.like {
         taken.extend(transfer::position_of(start, like, &mut notes)?);
     }

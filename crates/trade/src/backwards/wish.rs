@@ -2,7 +2,7 @@
 //!
 //! `QUANTITY WANTED`: `grip stack +15` or `grip stack by 15` (a step; a sign always means one), `grip reach 470` or `grip reach to 470`,
 //! `trail 110 to 120`, `grip reach unchanged`, `bottom-bracket height no higher`, `standover at most 740`. Behind it `± 3` widens what is
-//! wanted and `weight 2` says how much it counts. What is not accepted: `keep stem`, `no spacers`, `bar rise at most 30`, `price at most 120`,
+//! wanted and `weight 2` says how much it counts; `keep position` wants hands, saddle and feet where they are. What is not accepted: `keep stem`, `no spacers`, `bar rise at most 30`, `price at most 120`,
 //! `at most 2 things`, `without bar rise 40`; `try headset` adds what is not tried by itself.
 
 use std::ops::Range;
@@ -20,6 +20,8 @@ use crate::units::{Dimension, ReadError, Reading, number_end, read};
 pub enum Wish {
     /// A quantity in a range.
     Target(Target),
+    /// Hands, saddle and feet stay where they are.
+    Position,
     /// Whatever this slot holds stays on the bike.
     Keep(&'static str),
     /// A slot that would not be tried by itself.
@@ -52,6 +54,13 @@ pub struct Target {
     pub weight: f64,
     /// Whether nobody said it: it stays as it is because something else is wanted.
     pub implied: bool,
+}
+
+impl Wish {
+    /// Whether something is wanted, rather than not accepted.
+    pub fn wants(&self) -> bool {
+        matches!(self, Wish::Target(_) | Wish::Position)
+    }
 }
 
 /// Smallest and largest weight that makes sense.
@@ -143,6 +152,9 @@ impl Line<'_> {
 
     fn keep(&self, rest: &str) -> Result<Wish, Problem> {
         let said = owned(rest);
+        if said == "position" {
+            return Ok(Wish::Position);
+        }
         if let Some(id) = slot_named(&said) {
             return Ok(Wish::Keep(id));
         }
@@ -184,6 +196,9 @@ impl Line<'_> {
                     .whole(format!("`{count}` is no number of things"))
                     .with_help("say for example `at most 2 things`")),
             };
+        }
+        if owned(&normal_line) == "position unchanged" || owned(&normal_line) == "same position" {
+            return Ok(Wish::Position);
         }
         let (bare, weight) = self.weight()?;
         let names = names(bare);
@@ -499,6 +514,9 @@ mod tests {
     #[test]
     fn what_is_not_accepted() {
         assert_eq!(parse("keep my stem").ok(), Some(Wish::Keep("stem")));
+        for line in ["keep my position", "keep position", "my position unchanged", "the same position"] {
+            assert_eq!(parse(line).ok(), Some(Wish::Position), "{line}");
+        }
         assert_eq!(parse("no new fork").ok(), Some(Wish::Keep("fork")));
         assert_eq!(parse("no fork").ok(), Some(Wish::Keep("fork")));
         assert_eq!(parse("try sweep").ok(), Some(Wish::Try("sweep")));

@@ -149,7 +149,7 @@ impl Asked {
         }
         let begin = from_body(points, &wishes);
         wishes.extend(begin);
-        let wants = wishes.iter().any(|wish| matches!(wish, Wish::Target(_)));
+        let wants = wishes.iter().any(Wish::wants);
         if !wants && like.is_none() && as_with.is_empty() {
             return Ok(None);
         }

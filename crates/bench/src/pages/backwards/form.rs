@@ -35,7 +35,7 @@ pub fn page(asked: &Asked, bikes: &Bikes, record: Option<&Record>, stock: &str, 
                 div.field {
                     label for="wishes" { "In words, one a line" }
                     textarea id="wishes" name="wishes" rows="4" maxlength="4000" spellcheck="false" autocomplete="off"
-                        placeholder="grip reach unchanged ± 3\nno spacers\nbar rise at most 30\nkeep stem\nprice at most 120" { (asked.wishes) }
+                        placeholder="grip reach unchanged ± 3\nno spacers\nbar rise at most 30\nkeep stem\nkeep position\nprice at most 120" { (asked.wishes) }
                     p.quiet.small {
                         "A quantity and what is wanted of it, or what is not accepted. What nobody mentions stays as near as it can to what it is."
                     }
@@ -67,7 +67,8 @@ pub fn page(asked: &Asked, bikes: &Bikes, record: Option<&Record>, stock: &str, 
                         p.quiet.small { "Starting points for saddle, cranks and bar; no fitting and no medical advice." }
                     }
                 }
-                button.primary { "Find the parts" }
+                // On a phone the options stand below the form.
+                button.primary formaction="/backwards#reached" { "Find the parts" }
                 details.drawer open[!asked.stock.is_empty()] {
                     summary { "Parts that are there" }
                     div.field {
@@ -78,7 +79,7 @@ pub fn page(asked: &Asked, bikes: &Bikes, record: Option<&Record>, stock: &str, 
                         }
                     }
                     p { label { input type="checkbox" name="stock_only" value="yes" checked[asked.stock_only]; " Nothing but these" } }
-                    button formmethod="post" { "Find with this list" }
+                    button formmethod="post" formaction="/backwards#reached" { "Find with this list" }
                     @if asked.stock.is_empty() && !stock.is_empty() {
                         details { summary { "An invented list to try it with" } pre.sample { (stock) } }
                     }
