@@ -6,6 +6,7 @@
 //! one user, then of fifty. Both share the machine's processors, so the figures are no better than they would be in use.
 //! Times are printed beside what is aimed at and never asserted; any answer that is not the right one makes it fail.
 
+mod backwards;
 mod client;
 mod dragging;
 mod figures;
@@ -51,6 +52,7 @@ async fn measure() -> bool {
     let server = Server::start(&workshop).await;
     figures.start("start to first page, 20,000 questions", &server, "≤ 300");
     dragging::measure(&server, &seeded, &mut figures).await;
+    backwards::measure(&server, &seeded, &mut figures).await;
     reading::measure(&server, &seeded, &mut figures).await;
     let (now, most) = server.memory();
     figures.single("resident memory after all, MB", format!("{now:.1}"), "≤ 80");

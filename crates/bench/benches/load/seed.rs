@@ -6,6 +6,7 @@ use jiff::ToSpan;
 use knockon_desk::{BikeId, Desk, NewQuestion, QuestionId, Stamp, State};
 use knockon_sheet::drawing::Page;
 use knockon_sheet::html::Parts;
+use knockon_trade::record::Record;
 
 /// How many questions.
 pub const QUESTIONS: u32 = 20_000;
@@ -37,6 +38,13 @@ impl Seeded {
         let table = Parts::of(&sheet).knock_ons().into_string();
         assert!(table.contains("Grip stack"), "{line} moves nothing: {table}");
         table
+    }
+
+    /// The bike's record, as the bench answers from it.
+    pub fn record(&self) -> Record {
+        let settings = self.desk.settings().expect("settings");
+        let record = self.desk.bike(self.bike).and_then(|bike| bike.record()).expect("a record");
+        record.with_tolerances(&settings.tolerances)
     }
 
     /// The same of the bike with the linkage: its whole suspension, drawing, charts and table.

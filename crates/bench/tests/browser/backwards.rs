@@ -50,3 +50,21 @@ fn without_its_script_the_button_finds_the_parts() {
     page.reads("Option 1");
     page.reads("Caution");
 }
+
+#[test]
+fn without_any_answer_the_options_are_not_passed_off_as_new() {
+    let Some(site) = Site::open() else { return };
+    let page = site.page(Screen::DESK);
+    page.go(&format!("/backwards?bike={}&by_grip_stack=10", site.bike("Larch")));
+    page.reads("Option 1");
+    page.expect_trouble("ERR_INTERNET_DISCONNECTED");
+    page.offline(true);
+    page.find("spinbutton", "Grip stack").fill("20");
+    until("the page to say so", || {
+        page.select("#reached-state").text().contains("No answer came").then_some(())
+    });
+    page.offline(false);
+    page.find("spinbutton", "Grip stack").fill("21");
+    until("the page to take it back", || page.select("#reached-state").text().is_empty().then_some(()));
+    page.reads("Option 1");
+}
