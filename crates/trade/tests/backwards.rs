@@ -67,6 +67,60 @@ fn a_slammed_stem_and_the_position_kept() {
     assert!((off(bare, Quantity::GripReach) - 8.610).abs() < 0.01);
 }
 
+/// Development is the wheel's roll times ring over cog (the usual definition in gear charts): 28 teeth for 32 are 28/32 of it in every gear.
+#[test]
+fn an_easier_gear_is_a_smaller_ring() {
+    let bike = bike("guelder-160");
+    let lowest = answer(Question::about(&bike, &[])).expect("an answer");
+    let lowest = lowest.knock_ons.iter().find(|it| it.quantity == Quantity::LowestDevelopment);
+    let lowest = lowest.and_then(|it| it.before).expect("the record tells it");
+    let line = format!("lowest development {:.4}", lowest * 28.0 / 32.0);
+    let reached = reached(&bike, &Asked::of(wishes(&[&line, "highest development unchanged weight 0.01"])));
+    assert_eq!(lines(&reached.proposals[0]), ["rings 28"]);
+    assert!(off(&reached.proposals[0], Quantity::LowestDevelopment).abs() < 1e-3);
+    // What has as many cogs as the bike and no smaller one is tried, nothing else.
+    let cassettes = reached.slots.iter().find(|slot| slot.label == "Cassette").expect("a cassette");
+    assert_eq!(cassettes.choices, 7, "six cassettes of twelve cogs, and the one that is there");
+}
+
+/// A coil spring's sag goes as the load over the rate (Hooke); 475 lb/in for 525 sag by 525/475 of it where the leverage ratio hardly changes.
+#[test]
+fn more_sag_of_a_coil_is_a_softer_spring_and_of_air_less_pressure() {
+    let guelder = bike("guelder-160");
+    let now = answer(Question::about(&guelder, &[])).expect("an answer");
+    let now = now.knock_ons.iter().find(|it| it.quantity == Quantity::ShockSag).and_then(|it| it.before);
+    let more = now.expect("the record tells it") * (525.0 / 475.0 - 1.0);
+    let reached_coil = reached(&guelder, &Asked::of(wishes(&[&format!("shock sag +{more:.2}")])));
+    assert_eq!(lines(&reached_coil.proposals[0]), ["spring rate 475 lb/in"]);
+
+    let air = reached(&bike("medlar-140"), &Asked::of(wishes(&["rear sag +5"])));
+    let best = &air.proposals[0];
+    assert!(best.price == 0.0 && best.things.len() == 1, "air costs nothing");
+    assert!(lines(best)[0].starts_with("shock pressure by −"), "{:?}", lines(best));
+    assert!(off(best, Quantity::RearSag).abs() < 0.3);
+}
+
+/// What a bike does not have is not changed: no pressure in a coil, no coil in air, no rings that nobody told.
+#[test]
+fn what_the_bike_does_not_have_is_not_offered() {
+    for (name, only) in [("guelder-160", "Shock's coil spring"), ("medlar-140", "Shock pressure")] {
+        let reached = reached(&bike(name), &Asked::of(wishes(&["rear sag +5"])));
+        assert_eq!(reached.slots.iter().map(|slot| slot.label).collect::<Vec<_>>(), [only], "{name}");
+    }
+    let asked = Asked::of(wishes(&["anti-squat at sag +10"]));
+    let answer = reach(&bike("medlar-140"), &asked, &mut |_| ControlFlow::Continue(()));
+    assert_eq!(answer.err(), Some(ReachError::NothingToChoose), "its record has no rings");
+}
+
+/// Both tyres are meant by one word.
+#[test]
+fn a_pair_is_kept_as_a_pair() {
+    let reached = larch(&["bottom-bracket height -4", "keep tyres"]);
+    assert!(reached.slots.iter().all(|slot| !slot.label.contains("tyre")), "{:?}", reached.slots);
+    let reached = larch(&["bottom-bracket height -4"]);
+    assert_eq!(reached.slots.iter().filter(|slot| slot.label.contains("tyre")).count(), 2);
+}
+
 /// 10 mm of spacers from below to above the stem at 64.5°: (+10·cos 64.5°, −10·sin 64.5°) = (+4.305, −9.026) mm.
 #[test]
 fn what_spacers_do_is_found_as_spacers_and_costs_nothing() {

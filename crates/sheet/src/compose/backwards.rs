@@ -172,17 +172,20 @@ fn reached(units: Units, reach: &Reach) -> Reached {
     }
 }
 
-/// By how much something is not as wanted: too little of a movement, too much of it, or off where nothing was to move.
+/// By how much something is not as wanted: too little of a movement, too much of it; too much or too little of a value, or where nothing was to
+/// move.
 fn missed(units: Units, reach: &Reach, unit: &'static str) -> String {
     // A value is less sure than a step to it: then how far it is off has a tolerance of its own.
     let pm = if reach.off_pm > 1.2 * reach.pm {
-        format!(" (±{})", amount(units, reach.off_pm, unit))
+        format!(" (±{})", amount(units, reach.off_pm.max(0.1_f64.powi(decimals(unit))), unit))
     } else {
         String::new()
     };
     let by = amount(units, reach.off, unit);
     let [least, most] = reach.wanted;
-    let away = if least > 0.0 {
+    let away = if !reach.by {
+        None
+    } else if least > 0.0 {
         Some(reach.off < 0.0)
     } else if most < 0.0 {
         Some(reach.off > 0.0)

@@ -16,7 +16,7 @@ use crate::findings::steps;
 use crate::question::Question;
 use crate::record::Record;
 use crate::shelf::{Offer, Shelf};
-use crate::tables;
+use crate::tables::{self, Detail};
 use crate::tyre::{Tyre, tyre_sizes};
 use crate::units::shown;
 use crate::words::plain;
@@ -60,6 +60,9 @@ struct Vary {
     key: String,
     #[serde(default)]
     values: Vec<f64>,
+    /// Values in words.
+    #[serde(default)]
+    texts: Vec<String>,
     #[serde(default)]
     by: Vec<f64>,
     /// `by` is a range, in steps of this.
@@ -104,6 +107,11 @@ impl ChoiceRow {
         self.serves.iter().any(|id| id == quantity.id())
     }
 
+    /// Whether a wish that names it means it.
+    fn goes_by(&self, name: &str) -> bool {
+        self.names.iter().any(|known| known == name)
+    }
+
     /// Whether it holds for the bike.
     fn holds(&self, record: &Record, build: &Build) -> bool {
         let has = |vary: &Vary| match vary.key.as_str() {
@@ -113,6 +121,15 @@ impl ChoiceRow {
             // A step starts from something, and a fork without travel has none to change.
             "fork.travel" => record.fact("fork.travel").is_some_and(|fact| fact.value > 0.0),
             "shock.bushing_offset" => build.bike.eye_to_eye.value.is_finite(),
+            // Springs that the bike does not have are not changed for others.
+            "fork.pressure" | "fork.coil_rate" | "shock.pressure" | "shock.coil_rate" => {
+                record.fact(&vary.key).is_some()
+            }
+            "shock.spacer" => build.bike.shock_stroke.value.is_finite(),
+            "brake.front.rotor" | "brake.rear.rotor" => record.fact(&vary.key).is_some(),
+            key if tables::detail(key).is_some() => {
+                record.series.get(key).is_some_and(|row| row.count().is_some())
+            }
             _ => true,
         };
         let is_flat = bar_of(record) == Bar::Flat;
@@ -126,9 +143,17 @@ impl ChoiceRow {
     #[cfg(test)]
     fn is_sound(&self) -> bool {
         let known = |vary: &Vary| {
+            let says = |text: &String| {
+                let say = tables::property(&vary.key)
+                    .map(|it| &it.say)
+                    .or(tables::detail(&vary.key).map(|it| &it.say));
+                say.and_then(|say| said(&say[0], text)).is_some()
+            };
             ["linkage.chip", "wheel.front.tyre", "wheel.rear.tyre"].contains(&vary.key.as_str())
-                || tables::property(&vary.key)
-                    .is_some_and(|property| property.parameter().is_some() && !property.say.is_empty())
+                || (tables::detail(&vary.key).is_some() && vary.texts.iter().all(says))
+                || tables::property(&vary.key).is_some_and(|property| {
+                    property.parameter().is_some() && !property.say.is_empty() && vary.texts.iter().all(says)
+                })
         };
         let serves = |id: &String| Quantity::ALL.iter().any(|quantity| quantity.id() == id);
         !self.names.is_empty()
@@ -224,8 +249,10 @@ impl Maker<'_> {
             }
             seen.push(&row.id);
             let is_limited = |wish: &Wish| matches!(wish, Wish::Within { property, .. } if row.vary.iter().any(|vary| vary.key == property.key));
-            let kept = self.wishes.contains(&Wish::Keep(&row.id));
-            let asked = self.wishes.contains(&Wish::Try(&row.id)) || self.wishes.iter().any(is_limited);
+            let kept = self.wishes.iter().any(|wish| matches!(wish, Wish::Keep(name) if row.goes_by(name)));
+            let asked =
+                |wish: &Wish| matches!(wish, Wish::Try(name) if row.goes_by(name)) || is_limited(wish);
+            let asked = self.wishes.iter().any(asked);
             if !kept && (asked || wanted.iter().any(|quantity| row.serves(*quantity))) {
                 tried.push(row);
             }
@@ -330,6 +357,9 @@ impl Maker<'_> {
             }
             _ => {}
         }
+        if let Some(row) = tables::detail(&vary.key) {
+            return self.rows(row, &vary.texts);
+        }
         let Some(property) = tables::property(&vary.key) else { return Vec::new() };
         let say = &property.say[0];
         let now = self.now(&vary.key);
@@ -340,6 +370,12 @@ impl Maker<'_> {
             .iter()
             .map(|value| if same(*value) { None } else { said(say, &vary.text(*value)) })
             .collect();
+        let is_now = |change: &Change| match change {
+            Change::Number { amount, .. } => same(amount.value / property.dimension.edge_factor()),
+            _ => false,
+        };
+        let texts = vary.texts.iter().filter_map(|text| said(say, text));
+        all.extend(texts.filter(|change| !is_now(change)).map(Some));
         let steps: Vec<f64> = match (vary.every, vary.by.as_slice()) {
             (Some(every), [from, to]) => {
                 let count = ((to - from) / every).round() as usize;
@@ -352,6 +388,19 @@ impl Maker<'_> {
         let steps = steps.into_iter().filter(|by| by.abs() > 1e-9).filter(possible);
         all.extend(steps.map(|by| said(say, &format!("by {}", plain(by)))));
         all
+    }
+
+    /// Other rings or cogs: as many as there are, and no cassette with a smaller smallest cog, which would take another freehub.
+    fn rows(&self, row: &'static Detail, texts: &[String]) -> Vec<Option<Change>> {
+        let Some(now) = self.record.series.get(row.key.as_str()) else { return Vec::new() };
+        let goes = |change: &Change| match change {
+            Change::Series { series, .. } => {
+                let small = row.key == "drivetrain.cog_teeth" && series.least() < now.least();
+                series.count() == now.count() && !small && series != now
+            }
+            _ => false,
+        };
+        texts.iter().filter_map(|text| said(&row.say[0], text)).filter(goes).map(Some).collect()
     }
 
     /// The slot without what is not accepted or does not go on the bike, and its steps. `None` where nothing but the slot as it is
@@ -528,6 +577,9 @@ mod tests {
         }
     }
 
+    /// Front and rear of one thing.
+    const PAIRS: [&str; 2] = ["tyres", "rotors"];
+
     #[test]
     fn a_name_means_one_slot_unless_it_means_a_pair() {
         let mut seen: BTreeMap<String, &str> = BTreeMap::new();
@@ -535,7 +587,7 @@ mod tests {
             for name in &row.names {
                 let other = seen.insert(change::normal(name), &row.id);
                 assert!(
-                    other.is_none_or(|other| other == row.id || name == "tyres"),
+                    other.is_none_or(|other| other == row.id || PAIRS.contains(&name.as_str())),
                     "{name} is {other:?} and {}",
                     row.id
                 );

@@ -137,6 +137,8 @@ pub struct Thing {
 pub struct Reach {
     /// Which quantity.
     pub quantity: Quantity,
+    /// Whether a step is wanted rather than a value.
+    pub by: bool,
     /// Its value; `None` where only the difference is known.
     pub value: Option<f64>,
     /// After minus before.

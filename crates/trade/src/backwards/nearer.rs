@@ -101,7 +101,7 @@ mod tests {
     use super::*;
 
     fn reach(quantity: Quantity, off: f64, off_pm: f64) -> Reach {
-        Reach { quantity, value: None, difference: 0.0, pm: 0.0, wanted: [0.0, 0.0], off, off_pm }
+        Reach { quantity, by: true, value: None, difference: 0.0, pm: 0.0, wanted: [0.0, 0.0], off, off_pm }
     }
 
     fn answer(bike: &str, off: &[(Quantity, f64, f64)]) -> Reached {

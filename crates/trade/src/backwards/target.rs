@@ -166,6 +166,7 @@ fn reach(start: &Start<'_>, target: &Target, moved: Moved) -> Reach {
         if moved.difference < least { moved.difference - least } else { (moved.difference - most).max(0.0) };
     Reach {
         quantity: target.quantity,
+        by: target.by,
         value: moved.value.map(|value| value * factor),
         difference: moved.difference * factor,
         pm: moved.pm * factor,

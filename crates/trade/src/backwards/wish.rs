@@ -22,9 +22,9 @@ pub enum Wish {
     Target(Target),
     /// Hands, saddle and feet stay where they are.
     Position,
-    /// Whatever this slot holds stays on the bike.
+    /// Whatever the slots of this name hold stays on the bike.
     Keep(&'static str),
-    /// A slot that would not be tried by itself.
+    /// Slots of this name, which would not be tried by themselves.
     Try(&'static str),
     /// A measure of the bike that has to lie in a range, in the units that are kept inside.
     Within {
@@ -421,12 +421,10 @@ fn property_named(name: &str) -> Option<&'static Property> {
     tables::properties().iter().find(|row| row.say.iter().any(|say| normal(say) == name))
 }
 
-/// The id of the slot of that name.
+/// The name as the table has it: a slot's, or that of a pair.
 fn slot_named(name: &str) -> Option<&'static str> {
-    let is = |row: &&super::choices::ChoiceRow| {
-        row.id == name || row.names.iter().any(|known| normal(known) == name)
-    };
-    tables::choices().iter().find(is).map(|row| row.id.as_str())
+    let mut names = tables::choices().iter().flat_map(|row| &row.names).map(String::as_str);
+    names.find(|known| normal(known) == name)
 }
 
 /// `my stem`, `new stem`: stem.
