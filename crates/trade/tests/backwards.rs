@@ -109,7 +109,17 @@ fn what_the_bike_does_not_have_is_not_offered() {
     }
     let asked = Asked::of(wishes(&["anti-squat at sag +10"]));
     let answer = reach(&bike("medlar-140"), &asked, &mut |_| ControlFlow::Continue(()));
-    assert_eq!(answer.err(), Some(ReachError::NothingToChoose), "its record has no rings");
+    let nothing = ReachError::NothingToChoose { left_out: Vec::new() };
+    assert_eq!(answer.err(), Some(nothing), "its record has no rings");
+    // What there is and does not go is named with why.
+    let stock = offers("list", "part,cog teeth\nEleven cogs,11-13-15-17-19-21-24-28-32-37-46")
+        .expect("a list")
+        .offers;
+    let asked =
+        Asked { stock, stock_only: true, ..Asked::of(wishes(&["lowest development +0.1", "keep rings"])) };
+    let answer = reach(&bike("bulrush-150"), &asked, &mut |_| ControlFlow::Continue(()));
+    let help = answer.expect_err("eleven cogs on a bike for twelve").help();
+    assert!(help.contains("Eleven cogs: "), "{help}");
 }
 
 /// Both tyres are meant by one word.
@@ -393,7 +403,7 @@ fn every_bike_answers_something_sensible() {
                         assert!(!proposal.findings.cautions.is_empty(), "{name} {lines:?}");
                     }
                 }
-                Err(ReachError::Unknown { .. } | ReachError::NothingToChoose) => {}
+                Err(ReachError::Unknown { .. } | ReachError::NothingToChoose { .. }) => {}
                 Err(error) => panic!("{name} {lines:?}: {error}"),
             }
         }

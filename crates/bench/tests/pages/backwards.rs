@@ -119,6 +119,21 @@ async fn of_two_bikes_the_nearer_is_told_and_each_has_its_options() {
 }
 
 #[tokio::test]
+async fn every_rule_that_a_bike_shows_can_be_asked_for() {
+    let bench = Bench::empty();
+    let text = demo::bikes().iter().find(|(known, _)| *known == "guelder-160").expect("a demo bike").1;
+    let bike = bench.bike(text).to_string();
+    let form = bench.get(&format!("/backwards?bike={bike}")).await;
+    form.is(200);
+    for (rule, by) in
+        [("rear_sag", "-4"), ("lowest_development", "-0.1"), ("head_angle", "-0.5"), ("fork_sag", "5")]
+    {
+        form.says(&format!("name=\"by_{rule}\""));
+        bench.get(&format!("/backwards/live?bike={bike}&by_{rule}={by}")).await.is(200).says("Option 1");
+    }
+}
+
+#[tokio::test]
 async fn the_same_result_without_what_cannot_be_got() {
     let bench = Bench::empty();
     let bike = larch(&bench);

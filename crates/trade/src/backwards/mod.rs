@@ -175,7 +175,10 @@ pub enum ReachError {
     },
     /// Nothing moves what is wanted, or nothing that does is accepted.
     #[error("nothing that may be touched moves what is wanted")]
-    NothingToChoose,
+    NothingToChoose {
+        /// What would have moved it and does not go on this bike.
+        left_out: Vec<LeftOut>,
+    },
     /// The other bike's record tells of no contact point that this one's does too.
     #[error("the two records have no contact point in common")]
     NothingToTransfer,
@@ -183,6 +186,9 @@ pub enum ReachError {
     #[error("stopped")]
     Stopped,
 }
+
+/// Past so many reasons nobody reads on.
+const MOST_LEFT_OUT: usize = 3;
 
 impl ReachError {
     /// How to mend it.
@@ -198,7 +204,14 @@ impl ReachError {
                     .to_owned()
             }
             ReachError::Unknown { missing, .. } => format!("tell first: {}", missing.join(", ")),
-            ReachError::NothingToChoose => {
+            ReachError::NothingToChoose { left_out } if !left_out.is_empty() => {
+                let told =
+                    left_out.iter().take(MOST_LEFT_OUT).map(|out| format!("{}: {}", out.what, out.why));
+                let more = left_out.len().saturating_sub(MOST_LEFT_OUT);
+                let more = (more > 0).then(|| format!("and {more} more"));
+                format!("left out: {}", told.chain(more).collect::<Vec<_>>().join("; "))
+            }
+            ReachError::NothingToChoose { .. } => {
                 "keep less, or `try` something else: stem, bar, roll, spacers, headset, fork".to_owned()
             }
             ReachError::NothingToTransfer => {
@@ -296,7 +309,7 @@ pub fn reach(
     };
     let (slots, left_out) = maker.slots(&wanted);
     if slots.is_empty() {
-        return Err(ReachError::NothingToChoose);
+        return Err(ReachError::NothingToChoose { left_out });
     }
     let found =
         start.search(&slots, &aims, limits(asked), DEPTH, watch).map_err(|Stopped| ReachError::Stopped)?;

@@ -26,7 +26,7 @@ pub struct Ruled {
 }
 
 /// The quantities with a rule; the first two stand open.
-pub const RULED: [Ruled; 8] = [
+pub const RULED: [Ruled; 11] = [
     Ruled { quantity: Quantity::GripStack, far: 60.0, step: 1.0 },
     Ruled { quantity: Quantity::GripReach, far: 60.0, step: 1.0 },
     Ruled { quantity: Quantity::HeadAngle, far: 3.0, step: 0.1 },
@@ -35,6 +35,9 @@ pub const RULED: [Ruled; 8] = [
     Ruled { quantity: Quantity::SaddleToPedal, far: 40.0, step: 1.0 },
     Ruled { quantity: Quantity::SaddleSetback, far: 30.0, step: 1.0 },
     Ruled { quantity: Quantity::GripWidth, far: 80.0, step: 5.0 },
+    Ruled { quantity: Quantity::RearSag, far: 20.0, step: 0.5 },
+    Ruled { quantity: Quantity::ForkSag, far: 20.0, step: 0.5 },
+    Ruled { quantity: Quantity::LowestDevelopment, far: 0.5, step: 0.05 },
 ];
 
 /// What was asked for, each as it was typed.
