@@ -161,6 +161,19 @@ fn others(site: &Site) -> Vec<Place<'_>> {
             "backwards-side-by-side",
             format!("/backwards/compare?bike={}&by_grip_stack=15&by_grip_reach=-4", site.bike("Larch")),
         ),
+        Place::at(
+            "backwards-page-of-its-own",
+            format!("/backwards/compare.html?bike={}&by_grip_stack=15&by_grip_reach=-4", site.bike("Larch")),
+        ),
+        Place::at(
+            "backwards-which-of-two",
+            format!(
+                "/backwards?bike={}&like={}&or={}",
+                site.bike("Guelder"),
+                site.bike("Larch"),
+                site.bike("Bulrush")
+            ),
+        ),
         Place::at("bolts", "/bolts?joint=stem&thread=M5&torque=5".into()),
         Place::at("gauge", "/gauge?measure=shell_bore&value=41&measure=&value=".into()),
         Place::at("settings", "/settings".into()),

@@ -82,6 +82,8 @@ async fn up_to_four_stand_side_by_side() {
     page.is(200).says("Option 1").says("Option 3").says_not("Option 2").says("Does it fit?").says("Cautions");
     let file = bench.get(&format!("/backwards/compare.html?{query}")).await;
     file.is(200).says("<!DOCTYPE html>").says("Option 3").says("Sources");
+    // Its style is inside: the policy of our own pages would leave it bare.
+    assert!(file.header("content-security-policy").contains("style-src 'unsafe-inline'"));
     bench.get("/backwards/compare.html").await.is(422);
     bench.get(&format!("/backwards/compare?bike={bike}")).await.is(200).says("the options appear here");
 }

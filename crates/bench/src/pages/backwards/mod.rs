@@ -11,7 +11,7 @@ mod or;
 
 use axum::Router;
 use axum::extract::{Form, State};
-use axum::http::header::CONTENT_TYPE;
+use axum::http::header::{CONTENT_SECURITY_POLICY, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use jiff::Timestamp;
@@ -35,6 +35,7 @@ use super::questions::choice::Bikes;
 use super::questions::sentence;
 use crate::app::{App, Waiting};
 use crate::errors::Fault;
+use crate::security::headers::SHEET_POLICY;
 use crate::visitor::Visitor;
 
 /// Its routes.
@@ -136,7 +137,8 @@ async fn compare_page(
             }
         })
         .await?;
-    Ok(([(CONTENT_TYPE, "text/html; charset=utf-8")], page).into_response())
+    let headers = [(CONTENT_TYPE, "text/html; charset=utf-8"), (CONTENT_SECURITY_POLICY, SHEET_POLICY)];
+    Ok((headers, page).into_response())
 }
 
 /// A way to the same question elsewhere: a link, or a button where a stock list has to go along.

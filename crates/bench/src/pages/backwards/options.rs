@@ -5,7 +5,7 @@ use knockon_sheet::backwards::{Options, Proposed, Reached, fit};
 use knockon_sheet::drawing::Page;
 use knockon_sheet::html::Parts;
 use knockon_trade::problem::Problem;
-use knockon_trade::words::upper_first;
+use knockon_trade::words::{lower_first, upper_first};
 use maud::{Markup, html};
 
 use super::asked::Asked;
@@ -31,7 +31,7 @@ pub fn all(asked: &Asked, options: &Options, problems: &[Problem], may_write: bo
         dl.wanted {
             div { dt { "Wanted" } dd { (upper_first(&options.wanted.join("; "))) } }
             @if !options.stays.is_empty() { div { dt { "Stays" } dd { (upper_first(&options.stays.join(", "))) ", because nothing else was said" } } }
-            div { dt { "Now" } dd { @for (at, it) in options.now.iter().enumerate() { @if at > 0 { "; " } (it.label) " " (it.off) } } }
+            div { dt { "Now" } dd { @for (at, it) in options.now.iter().enumerate() { @if at > 0 { "; " (lower_first(&it.label)) } @else { (it.label) } " " (it.off) } } }
             @for note in &options.notes { div { dt { "Note" } dd { (note) } } }
         }
         @if !options.options.is_empty() {
