@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 use super::text::AS_GOOD;
 use super::{MOST_COMPARED, Options, Proposed, Reached};
 use crate::drawing::{Page, drawing_css};
-use crate::html::{Parts, figure, mark, style_of_sheets};
+use crate::html::{Parts, mark, style_of_sheets};
 use crate::lettering::font_face_css;
 use crate::markdown::escape::escaped;
 use crate::sheet::KnockOnRow;
@@ -137,7 +137,7 @@ fn column(option: &Proposed, others: &[(&str, Vec<Option<&KnockOnRow>>)], at: us
             @for (label, cells) in others {
                 (row(label, markup! {
                     @match cells.get(at).copied().flatten() {
-                        Some(cell) => { (figure(&cell.difference, &cell.unit)) " " small { "±" (figure(&cell.plus_minus, &cell.unit)) } }
+                        Some(cell) => { (with_unit(&cell.difference, &cell.unit)) " " small { "±" (with_unit(&cell.plus_minus, &cell.unit)) } }
                         None => { span.still { "no change" } }
                     }
                 }))
@@ -145,6 +145,15 @@ fn column(option: &Proposed, others: &[(&str, Vec<Option<&KnockOnRow>>)], at: us
             (row("Does it fit?", markup! { ul.limits { (fit(option)) } }))
             (row("Try first", trial(option)))
         }
+    }
+}
+
+/// A figure that stands alone in its cell.
+fn with_unit(text: &str, unit: &str) -> String {
+    match unit {
+        "" => text.to_owned(),
+        "°" => format!("{text}°"),
+        unit => format!("{text}\u{a0}{unit}"),
     }
 }
 
@@ -238,7 +247,11 @@ pub fn comparison_markdown(options: &Options, numbers: &[usize]) -> String {
             cell.map_or_else(
                 || "no change".to_owned(),
                 |row| {
-                    format!("{} ±{}", figure(&row.difference, &row.unit), figure(&row.plus_minus, &row.unit))
+                    format!(
+                        "{} ±{}",
+                        with_unit(&row.difference, &row.unit),
+                        with_unit(&row.plus_minus, &row.unit)
+                    )
                 },
             )
         };
