@@ -1,11 +1,12 @@
 //! The search through boxes against every combination by itself, each computed as a whole bike: the same are kept.
 
 mod bikes;
+mod chains;
 
 use std::ops::ControlFlow;
 
 use knockon_engine::bike::{Bike, Parameter as P};
-use knockon_engine::change::Step;
+use knockon_engine::change::{Row, Step};
 use knockon_engine::cockpit::steerer_needed;
 use knockon_engine::quantity::{Quantity, evaluate};
 use knockon_engine::requirement::{Allowances, Requirement, margins};
@@ -44,8 +45,10 @@ fn whole(wanted: &Wanted<'_>, counts: &[usize], mut number: usize) -> Option<Who
         wanted.slots.iter().zip(&picks).map(|(slot, pick)| &slot.choices[*pick]).collect();
     let steps: Vec<Step<f64>> = choices.iter().flat_map(|choice| choice.steps.clone()).collect();
     let before = wanted.bike;
-    let after = before.after(&steps);
-    let [was, is] = [before, &after].map(|bike| margins((before, None), (bike, None), wanted.allow));
+    let (after, linkage) = before.after_on(wanted.linkage, &steps);
+    let linkage = linkage.as_ref();
+    let was = margins((before, wanted.linkage), (before, wanted.linkage), wanted.allow);
+    let is = margins((before, wanted.linkage), (&after, linkage), wanted.allow);
     let breaks = Requirement::ALL.iter().any(|requirement| {
         let row = *requirement as usize;
         *requirement != Requirement::SteererLength
@@ -63,7 +66,7 @@ fn whole(wanted: &Wanted<'_>, counts: &[usize], mut number: usize) -> Option<Who
     if refused || breaks || needs > after.steerer_length + 1e-6 {
         return None;
     }
-    let quantities = evaluate(&after, None);
+    let quantities = evaluate(&after, linkage);
     let sum = |of: fn(&Aim, f64) -> f64| {
         let squares = wanted.aims.iter().map(|aim| of(aim, quantities[aim.quantity as usize]).powi(2));
         squares.sum::<f64>().sqrt()
@@ -269,6 +272,64 @@ fn a_stem_and_bar_in_one_piece() {
     let aims =
         [aim(&bike, Quantity::GripStack, 21.0, 1.0, 5.0), aim(&bike, Quantity::GripReach, -6.0, 0.0, 5.0)];
     check(&bike, &slots, &aims, 3);
+}
+
+/// Hands, saddle and feet at once, on a bike with a measured linkage whose chain and tyre have limits: many frames differ in nothing that stems
+/// and bars move.
+#[test]
+fn a_whole_position_on_a_measured_linkage() {
+    let mut bike = chains::bike();
+    (bike.bar_clamp, bike.stem_bar_clamp, bike.spacers_above, bike.top_cap_gap) = (31.8, 31.8, 5.0, 3.0);
+    (bike.saddle_height, bike.saddle_setback, bike.crank_length) = (735.0, 60.0, 170.0);
+    (bike.ring_smallest, bike.ring_largest, bike.ring_count) = (32.0, 32.0, 1.0);
+    (bike.cog_smallest, bike.cog_largest, bike.cog_count) = (11.0, 42.0, 11.0);
+    (bike.rear_clearance, bike.rear_bottom_clearance, bike.derailleur_cog_most) = (8.0, 9.0, 46.0);
+    bike.steerer_length = steerer_needed(&bike);
+    let (_, linkage) = chains::examples().into_iter().next().expect("an example");
+    let now = evaluate(&bike, Some(&linkage));
+    bike.chain_pieces = now[Quantity::ChainNeeded as usize] + 2.0;
+    assert!(bike.chain_pieces.is_finite());
+    let saddles = (-4..=4).filter(|by| *by != 0).map(|by| Choice {
+        steps: vec![Step::By(P::SaddleHeight, f64::from(by) * 5.0)],
+        touched: 1,
+        price: 0.0,
+    });
+    let slides = [-12.0, -6.0, -3.0, 3.0, 6.0, 12.0].map(|by| Choice {
+        steps: vec![Step::By(P::SaddleSetback, by)],
+        touched: 1,
+        price: 0.0,
+    });
+    let cogs = [[11.0, 46.0], [11.0, 50.0], [11.0, 34.0]].map(|[least, most]| Choice {
+        steps: vec![Step::Row { row: Row::Cogs, least, most, count: 11.0, spacing: 3.9 }],
+        touched: 1,
+        price: 80.0,
+    });
+    let slots = [
+        slot(saddles),
+        slot(slides),
+        slot([165.0, 172.5].map(|length| set(P::CrankLength, length, 120.0))),
+        slot(cogs),
+        slot([-1.0_f64, 1.0].map(|turn| set(P::HeadsetAngle, turn.to_radians(), 70.0))),
+        slot([5.0, 10.0, 25.0].map(|height| set(P::SpacersBelow, height, 0.0))),
+        slot([35.0, 60.0].map(|length| set(P::StemLength, length, 50.0))),
+        slot([10.0, 40.0].map(|rise| set(P::BarRise, rise, 80.0))),
+    ];
+    let wanted = |quantity: Quantity, by: f64, pm: f64, scale: f64| {
+        let value = now[quantity as usize] + by;
+        assert!(value.is_finite(), "{quantity:?}");
+        Aim { quantity, range: [value - pm, value + pm], scale }
+    };
+    let position = [
+        wanted(Quantity::GripStack, 11.0, 1.0, 5.0),
+        wanted(Quantity::GripReach, -8.0, 0.0, 5.0),
+        wanted(Quantity::SaddleToPedal, -10.0, 0.0, 5.0),
+        wanted(Quantity::SaddleSetback, 5.0, 0.5, 5.0),
+        wanted(Quantity::ChainNeeded, 1.0, 0.0, 4.0),
+    ];
+    for (aims, depth) in [(&position[..], 1), (&position[..], 3), (&position[1..3], 2), (&position[2..], 3)] {
+        let wanted = Wanted { linkage: Some(&linkage), most_touched: 5, depth, ..of(&bike, &slots, aims) };
+        same_as_every(&wanted);
+    }
 }
 
 #[test]

@@ -112,14 +112,22 @@ pub(super) struct Frame {
     pub cockpit: [(f64, Point); 2],
 }
 
+/// A sum of squares that is less by this stays less when that of stem and bar is added, as long as these miss by no more than a
+/// thousand noticeable steps.
+const CLEAR: f64 = 1e-9;
+
 impl Frame {
     /// The bike after `steps`; `None` where they break a limit that it kept before, or leave nothing that could be ridden.
     pub fn new(wanted: &Wanted<'_>, steps: &[Step<f64>], as_it_is: &AsItIs) -> Option<Frame> {
-        let (bike, linkage) =
-            if steps.is_empty() { (*wanted.bike, None) } else { wanted.bike.after_on(wanted.linkage, steps) };
+        let still = steps.iter().all(is_of_the_rider);
+        let (bike, linkage) = match steps {
+            [] => (*wanted.bike, None),
+            _ if still => (wanted.bike.after(steps), None),
+            _ => wanted.bike.after_on(wanted.linkage, steps),
+        };
         let linkage = linkage.as_ref().or(wanted.linkage);
         let breaks = || breaks_a_limit(wanted, &bike, linkage, as_it_is) || !as_it_is.allows_spacers(&bike);
-        if !steps.is_empty() && breaks() {
+        if !still && breaks() {
             return None;
         }
         let placed = Placed::new(&bike, linkage);
@@ -139,6 +147,42 @@ impl Frame {
         let cockpit = [mount_point(&bike, as_it_is), hand_point(&bike)];
         let frame = Frame { open, settled, touched: 0, price: 0.0, room, number: 0, cockpit };
         settled.miss.is_finite().then_some(frame)
+    }
+
+    /// What stems and bars do to the open aims, bit by bit: frames with the same of it differ in what these do not move.
+    pub fn alike(&self) -> Vec<u64> {
+        let mut bits = Vec::with_capacity(self.open.len() * 7);
+        let mut sum = |sum: &Sum| {
+            let numbers = [sum.constant].into_iter().chain(sum.mount).chain(sum.hand);
+            bits.extend(numbers.map(f64::to_bits));
+        };
+        for (_, reading) in &self.open {
+            match reading {
+                Reading::Fixed(value) => sum(&Sum { constant: *value, ..Sum::default() }),
+                Reading::Sum(one) => sum(one),
+                Reading::Elbow { forward, upward, limbs: [a, b] } => {
+                    sum(forward);
+                    sum(upward);
+                    sum(&Sum { mount: [*a, *b], ..Sum::default() });
+                }
+            }
+        }
+        // Which aims are open may differ where a frame leaves one unknown.
+        bits.extend(self.open.iter().map(|(aim, _)| aim.quantity as u64));
+        bits
+    }
+
+    /// Of two that are alike: whether this one is at least as good as the other with every stem and bar, and better wherever the two would
+    /// be told apart. What as many go before as are kept holds nothing to keep.
+    pub fn goes_before(&self, other: &Frame) -> bool {
+        let (a, b) = (&self.settled, &other.settled);
+        let no_worse = a.miss <= b.miss
+            && self.touched <= other.touched
+            && self.price <= other.price
+            && self.room >= other.room;
+        let clear = a.miss < b.miss - CLEAR * (1.0 + b.miss);
+        let first = a.middle <= b.middle && self.number < other.number;
+        no_worse && (self.touched < other.touched || self.price < other.price || clear || first)
     }
 
     /// What two boxes together cannot miss by less than.
@@ -234,6 +278,18 @@ fn breaks_a_limit(
         let [was, is] = [before.margins, after].map(|margins| margins[*requirement as usize]);
         is < -1e-9 && (was.is_nan() || is < was - 1e-9)
     })
+}
+
+/// Steps of what neither frame, suspension nor any limit here knows of: they cost no look at the linkage.
+fn is_of_the_rider(step: &Step<f64>) -> bool {
+    use Parameter as P;
+    match step {
+        Step::Set(parameter, _) | Step::By(parameter, _) => {
+            matches!(parameter, P::SaddleHeight | P::SaddleSetback | P::CrankLength)
+        }
+        Step::Nothing => true,
+        _ => false,
+    }
 }
 
 /// Quantities that only ask how the bike stands, with the suspension extended.

@@ -7,7 +7,8 @@
 //! The space is not walked one by one. Where the hand goes is a sum: the headset's top with the frame on its wheels, where spacers and stem
 //! hold the bar, where the bar puts the hand. So the slots fall into three groups. Each combination of the frame's group is stood on the
 //! ground once; those of the other two are points in boxes (`tree.rs`), and two boxes whose best sum cannot be worth keeping are left
-//! behind with everything in them (branch and bound). Nothing that could be kept is ever left out: a test holds this against every
+//! behind with everything in them (branch and bound); so is a frame that others go before which differ from it in nothing that stems and
+//! bars move, in saddle and cranks, say. Nothing that could be kept is ever left out: a test holds this against every
 //! combination by itself.
 
 mod aim;
@@ -16,6 +17,7 @@ mod kept;
 mod space;
 mod tree;
 
+use std::collections::BTreeMap;
 use std::ops::ControlFlow;
 
 use crate::bike::Bike;
@@ -167,6 +169,9 @@ struct Search<'a> {
     looks: u32,
 }
 
+/// Frames by what stems and bars do on them.
+type Alike<'f> = BTreeMap<Vec<u64>, Vec<&'f Frame>>;
+
 type Watch<'w> = &'w mut dyn FnMut(Progress) -> ControlFlow<()>;
 
 impl<'a> Search<'a> {
@@ -225,7 +230,12 @@ impl<'a> Search<'a> {
                 }
             }
             stood.sort_by(|a, b| a.settled.miss.total_cmp(&b.settled.miss).then(a.touched.cmp(&b.touched)));
+            let mut searched: Alike<'_> = BTreeMap::new();
             for frame in &stood {
+                if !self.together && self.is_behind(frame, &mut searched) {
+                    self.settled += per_frame;
+                    continue;
+                }
                 let settled = self.settled;
                 if self.together {
                     self.offer_whole(frame);
@@ -239,6 +249,17 @@ impl<'a> Search<'a> {
             from = to;
         }
         Ok(())
+    }
+
+    /// Whether as many as are kept go before a frame among those that were searched already; else it is one of them from now on.
+    fn is_behind<'f>(&self, frame: &'f Frame, searched: &mut Alike<'f>) -> bool {
+        let alike = searched.entry(frame.alike()).or_default();
+        let depth = self.wanted.depth.max(1);
+        if alike.iter().filter(|other| other.goes_before(frame)).nth(depth - 1).is_some() {
+            return true;
+        }
+        alike.push(frame);
+        false
     }
 
     /// A bike with a stem and a bar of its own.
