@@ -383,9 +383,9 @@ tables! {
     /// Every road.
     grips: crate::workings::braking::Grip = "grips.toml", "grip";
     /// Everything that can be chosen when a result is wanted.
-    choices: crate::backwards::choices::ChoiceRow = "choices.toml", "choice";
+    choices: crate::backwards::rows::ChoiceRow = "choices.toml", "choice";
     /// Everything that stays as it is where something else is wanted.
-    stays: crate::backwards::choices::StaysRow = "stays.toml", "stays";
+    stays: crate::backwards::rows::StaysRow = "stays.toml", "stays";
     /// Every thread.
     threads: crate::workings::torque::Thread = "threads.toml", "thread";
     /// Every property class of bolts.

@@ -1,13 +1,17 @@
 //! Backwards: from a wanted result to the parts that give it.
 //!
-//! [`wish`] reads what is wanted and what is not accepted; [`choices`] what can be chosen from, with a list as [`crate::shelf`] reads it; [`reach`] searches
+//! [`wish`] reads what is wanted and what is not accepted; [`choices`] makes what can be chosen from, of table [`rows`] and of a list as
+//! [`crate::shelf`] reads it; [`reach`] searches
 //! all of it exactly (`engine::search`) and tells of each proposal what it reaches, how sure that is, what else it does, and how to try it
 //! with what is on the bike ([`imitation`]). [`transfer`] takes the position of another bike, or what parts that are not to be had would give; [`nearer`]
 //! tells which of two bikes, or two sizes, comes nearer to it.
 
 pub mod choices;
+mod error;
 pub mod imitation;
 pub mod nearer;
+mod order;
+pub mod rows;
 mod sure;
 mod target;
 pub mod transfer;
@@ -23,7 +27,9 @@ use knockon_engine::search::{Aim, Found, Stopped, Wanted, search};
 use knockon_engine::suspension::linkage::Linkage;
 
 use self::choices::{LeftOut, Maker, Slot, spacers_above, what};
+pub use self::error::ReachError;
 use self::imitation::Imitation;
+use self::order::{in_order, nearest_first};
 use self::sure::Sure;
 use self::wish::{Target, Wish};
 use crate::build::Build;
@@ -151,75 +157,6 @@ pub struct Reach {
     pub off: f64,
     /// ± of how far it is off: where a step is wanted that of the difference, where a value is wanted that of the value, which is less sure.
     pub off_pm: f64,
-}
-
-/// Why nothing can be proposed.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum ReachError {
-    /// The record describes no possible bike, or a change no possible step.
-    #[error(transparent)]
-    Answer(#[from] AnswerError),
-    /// Only what is not accepted was said.
-    #[error("nothing is wanted")]
-    NothingWanted,
-    /// Two wishes want different things of one quantity.
-    #[error("two wishes speak of the {0}")]
-    Twice(String),
-    /// The bike's record does not suffice for a target.
-    #[error("the {quantity} of this bike is not known")]
-    Unknown {
-        /// Which quantity.
-        quantity: String,
-        /// What would have to be told first.
-        missing: Vec<String>,
-    },
-    /// Nothing moves what is wanted, or nothing that does is accepted.
-    #[error("nothing that may be touched moves what is wanted")]
-    NothingToChoose {
-        /// What would have moved it and does not go on this bike.
-        left_out: Vec<LeftOut>,
-    },
-    /// The other bike's record tells of no contact point that this one's does too.
-    #[error("the two records have no contact point in common")]
-    NothingToTransfer,
-    /// Somebody stopped the search.
-    #[error("stopped")]
-    Stopped,
-}
-
-/// Past so many reasons nobody reads on.
-const MOST_LEFT_OUT: usize = 3;
-
-impl ReachError {
-    /// How to mend it.
-    pub fn help(&self) -> String {
-        match self {
-            ReachError::Answer(error) => error.help(),
-            ReachError::NothingWanted => {
-                "say for example `grip stack +15`; `knockon explain` lists what can be wanted".to_owned()
-            }
-            ReachError::Twice(_) => "keep one of them".to_owned(),
-            ReachError::Unknown { missing, .. } if missing.is_empty() => {
-                "a step (`+5`) may do where a value does not; `knockon show` says what the record lacks"
-                    .to_owned()
-            }
-            ReachError::Unknown { missing, .. } => format!("tell first: {}", missing.join(", ")),
-            ReachError::NothingToChoose { left_out } if !left_out.is_empty() => {
-                let told =
-                    left_out.iter().take(MOST_LEFT_OUT).map(|out| format!("{}: {}", out.what, out.why));
-                let more = left_out.len().saturating_sub(MOST_LEFT_OUT);
-                let more = (more > 0).then(|| format!("and {more} more"));
-                format!("left out: {}", told.chain(more).collect::<Vec<_>>().join("; "))
-            }
-            ReachError::NothingToChoose { .. } => {
-                "keep less, or `try` something else: stem, bar, roll, spacers, headset, fork".to_owned()
-            }
-            ReachError::NothingToTransfer => {
-                "both need stack, reach and cockpit, or saddle height and setback".to_owned()
-            }
-            ReachError::Stopped => "nothing was lost: ask again".to_owned(),
-        }
-    }
 }
 
 /// Least height of spacers above the stem, mm, where the bike has them: one lets the top cap preload the bearings.
@@ -361,79 +298,6 @@ fn limits(asked: &Asked) -> (u32, f64) {
         Wish::Price(most) => (things, price.min(*most)),
         _ => (things, price),
     })
-}
-
-/// Misses that differ by less than this, in noticeable steps, are taken in the order of price and of how much is touched. Chosen: a fifth of
-/// what a rider notices; no source.
-const AS_NEAR: f64 = 0.2;
-/// A proposal that leaves more than this part of the miss is none. Chosen; no source.
-const NO_HELP: f64 = 0.9;
-
-/// What to propose, in the order in which it is worth telling, each with whether it is on the Pareto front: the nearest, the nearest that
-/// costs nothing, the nearest that touches one thing, then the others, the best of each kind before a second of any.
-fn in_order<'a>(found: &'a [Found], slots: &[Slot]) -> Vec<(&'a Found, bool)> {
-    let behind = |it: &Found, other: &Found| {
-        let no_worse = other.miss <= it.miss && other.touched <= it.touched && other.price <= it.price;
-        let better = other.miss < it.miss || other.touched < it.touched || other.price < it.price;
-        no_worse && (better || other.off_middle < it.off_middle)
-    };
-    let now = found.iter().find(|it| it.touched == 0).map_or(f64::INFINITY, |it| it.miss);
-    let touches = |it: &Found| -> Vec<bool> {
-        slots.iter().zip(&it.picks).map(|(slot, pick)| slot.choices.choices[*pick].touched > 0).collect()
-    };
-    // The same without one of its things, and no worse: that thing is touched for nothing.
-    let for_nothing = |it: &Found| {
-        let own = touches(it);
-        found.iter().any(|other| {
-            let less = touches(other);
-            let within = less.iter().zip(&own).all(|(other, own)| *own || !other);
-            within && less != own && other.miss <= it.miss && other.price <= it.price
-        })
-    };
-    let helps = |it: &&Found| it.touched > 0 && it.miss < NO_HELP * now && !for_nothing(it);
-    let is_front = |it: &Found| !found.iter().any(|other| behind(it, other));
-    let mut all: Vec<(&Found, bool)> = found.iter().filter(helps).map(|it| (it, is_front(it))).collect();
-    let near = |it: &Found| (it.miss / AS_NEAR).floor();
-    all.sort_by(|(a, a_front), (b, b_front)| {
-        let by_miss = near(a).total_cmp(&near(b)).then(b_front.cmp(a_front));
-        by_miss
-            .then(a.price.total_cmp(&b.price))
-            .then(a.touched.cmp(&b.touched))
-            .then(a.miss.total_cmp(&b.miss))
-    });
-    let first_of = |wanted: &dyn Fn(&Found) -> bool| all.iter().position(|(it, _)| wanted(it));
-    // Of the ways that touch the same things, one is told before a second of another.
-    let mut kinds: Vec<Vec<bool>> = Vec::new();
-    let is_first_of_kind = |at: &usize| {
-        let kind = touches(all[*at].0);
-        let new = !kinds.contains(&kind);
-        kinds.push(kind);
-        new
-    };
-    let of_a_kind: Vec<usize> = (0..all.len()).filter(is_first_of_kind).collect();
-    let mut order: Vec<usize> = Vec::new();
-    let nearest = (0..all.len()).min_by(|a, b| all[*a].0.miss.total_cmp(&all[*b].0.miss));
-    let heads = [nearest, first_of(&|it| it.price == 0.0), first_of(&|it| it.touched == 1)];
-    for at in heads.into_iter().flatten().chain(of_a_kind).chain(0..all.len()) {
-        if !order.contains(&at) {
-            order.push(at);
-        }
-    }
-    order.into_iter().map(|at| all[at]).collect()
-}
-
-/// Marks the proposals that nobody can tell from the nearest, and puts them before the others, the simplest and cheapest of them first.
-fn nearest_first(told: &mut [(Proposal, Sure)], aims: &[Aim]) {
-    let nearest = (0..told.len()).min_by(|a, b| told[*a].0.miss.total_cmp(&told[*b].0.miss));
-    let Some(nearest) = nearest else { return };
-    for at in 0..told.len() {
-        told[at].0.as_good = at == nearest || told[nearest].1.as_good_as(&told[at].1, aims);
-    }
-    told.sort_by(|(a, _), (b, _)| {
-        let (cheap, simple) = (a.price.total_cmp(&b.price), a.things.len().cmp(&b.things.len()));
-        let within = if a.as_good && b.as_good { simple.then(cheap) } else { std::cmp::Ordering::Equal };
-        b.as_good.cmp(&a.as_good).then(within).then(a.miss.total_cmp(&b.miss))
-    });
 }
 
 fn propose(

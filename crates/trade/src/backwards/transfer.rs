@@ -7,7 +7,7 @@ use super::wish::{Target, Wish};
 use super::{ReachError, Start, edge};
 use crate::body::StartingPoint;
 use crate::change::Change;
-use crate::findings::{AnswerError, answer};
+use crate::findings::answer;
 use crate::question::Question;
 use crate::record::Record;
 
@@ -104,10 +104,4 @@ pub fn from_body(points: &[StartingPoint], said: &[Wish]) -> Vec<Wish> {
         said.iter().any(|wish| matches!(wish, Wish::Target(other) if other.quantity == target.quantity))
     };
     targets.into_iter().filter(|target| !is_said(target)).map(Wish::Target).collect()
-}
-
-impl From<crate::build::BuildError> for ReachError {
-    fn from(error: crate::build::BuildError) -> Self {
-        ReachError::Answer(AnswerError::from(error))
-    }
 }
