@@ -20,11 +20,13 @@ pub mod wish;
 use std::ops::ControlFlow;
 
 use knockon_engine::bike::Bike;
+use knockon_engine::comparison::{Given, assess};
 use knockon_engine::quantity::{Quantities, Quantity, evaluate};
 use knockon_engine::requirement::Outcome;
 pub use knockon_engine::search::Progress;
 use knockon_engine::search::{Aim, Found, Stopped, Wanted, search};
 use knockon_engine::suspension::linkage::Linkage;
+use knockon_engine::tolerance::Estimates;
 
 use self::choices::{LeftOut, Maker, Slot, spacers_above, what};
 pub use self::error::ReachError;
@@ -176,6 +178,8 @@ pub(crate) struct Start<'a> {
     pub bike: Bike<f64>,
     pub linkage: Option<Linkage<f64>>,
     pub now: Quantities<f64>,
+    /// The same with what each quantity moves with.
+    pub before: Estimates,
 }
 
 impl<'a> Start<'a> {
@@ -184,7 +188,9 @@ impl<'a> Start<'a> {
         let bike = build.bike.map(|number| number.value);
         let linkage = build.linkage.as_ref().map(|built| built.linkage.map(|number| number.value));
         let now = evaluate(&bike, linkage.as_ref());
-        Ok(Start { record, build, bike, linkage, now })
+        let given = Given { linkage: build.linkage.as_ref().map(|built| &built.linkage), steps: &[] };
+        let before = assess(&build.bike, given, &allowances(), build.inputs.len()).before;
+        Ok(Start { record, build, bike, linkage, now, before })
     }
 
     /// The combinations of slots that are worth keeping for these aims.

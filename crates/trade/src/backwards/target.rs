@@ -1,14 +1,12 @@
 //! What is wanted of a bike: said, taken from another bike, or implied.
 
-use knockon_engine::comparison::{Given, assess};
 use knockon_engine::quantity::Quantity;
 use knockon_engine::search::Aim;
-use knockon_engine::tolerance::Estimates;
 
 use super::sure::Sure;
 use super::wish::{Target, Wish};
 use super::{Asked, Reach, ReachError, Start, edge, notice, transfer};
-use crate::findings::{Findings, allowances};
+use crate::findings::Findings;
 use crate::tables;
 
 /// Every target: those of the wishes, those of another bike or of changes, and what stays as it is because nobody wants it otherwise.
@@ -54,16 +52,8 @@ fn label(quantity: Quantity) -> String {
     tables::quantity(quantity).label.to_lowercase()
 }
 
-/// The bike as it is, with what each quantity moves with.
-fn untouched(start: &Start<'_>) -> Estimates {
-    let linkage = start.build.linkage.as_ref().map(|built| &built.linkage);
-    let given = Given { linkage, steps: &[] };
-    assess(&start.build.bike, given, &allowances(), start.build.inputs.len()).before
-}
-
 /// A value is only wanted of a quantity whose present value is known, a step of one whose steps are.
 fn known(start: &Start<'_>, targets: &[Target]) -> Result<(), ReachError> {
-    let before = untouched(start);
     for target in targets {
         let row = target.quantity as usize;
         let unknown = |missing| ReachError::Unknown { quantity: label(target.quantity), missing };
@@ -73,7 +63,7 @@ fn known(start: &Start<'_>, targets: &[Target]) -> Result<(), ReachError> {
         if target.by {
             continue;
         }
-        let untold = before.contributions(row).iter().zip(&start.build.inputs);
+        let untold = start.before.contributions(row).iter().zip(&start.build.inputs);
         let untold: Vec<(f64, &str)> = untold
             .filter(|(_, input)| input.is_placeholder())
             .map(|(by, input)| (by.abs(), input.label.as_str()))
@@ -123,10 +113,9 @@ pub(super) fn aim(start: &Start<'_>, target: &Target) -> Aim {
 
 /// What every target comes to when nothing is touched.
 pub(super) fn now(start: &Start<'_>, targets: &[Target]) -> Vec<Reach> {
-    let before = untouched(start);
     let one = |target: &Target| {
         let row = target.quantity as usize;
-        let off_pm = if target.by { 0.0 } else { before.plus_minus(row) };
+        let off_pm = if target.by { 0.0 } else { start.before.plus_minus(row) };
         reach(start, target, Moved { value: Some(start.now[row]), difference: 0.0, pm: 0.0, off_pm })
     };
     targets.iter().map(one).collect()
