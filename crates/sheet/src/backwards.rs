@@ -6,7 +6,7 @@ mod text;
 
 pub use self::compare::{compare_css, comparison, comparison_markdown, comparison_parts, fit};
 pub use self::json::{SCHEMA, json};
-pub use self::text::text;
+pub use self::text::{nearer_text, text};
 
 use crate::sheet::{Note, Sheet, Tone, VerdictRow};
 

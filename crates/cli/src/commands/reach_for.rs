@@ -46,7 +46,8 @@ pub(crate) fn run(given: &ReachFor, printer: &Printer) -> Result<Ended, BadInput
             printer.out(&backwards::text(&options(answer, &heading), printer.width, printer.style));
         }
         if let [one, other] = answers.as_slice() {
-            printer.out(&format!("\n{}\n", nearer(one, other)));
+            let told = backwards::nearer_text(&nearer(one, other), printer.width, printer.style);
+            printer.out(&format!("\n{told}"));
         }
     }
     let first = options(&answers[0], &heading);

@@ -45,6 +45,10 @@ fn a_drawer_another_bike_and_another_size() {
     let ran = run(&["reach-for", "demo:guelder-160", "--like", "demo:larch-150", "--or", "demo:bulrush-150"]);
     assert_eq!(ran.status, 0);
     assert!(ran.out.contains("comes nearer") || ran.out.contains("Both come as near"), "{}", ran.out);
+    // What one record does not tell is no reason to call the other bike further off.
+    let ran = run(&["reach-for", "demo:guelder-160", "--like", "demo:larch-150", "--or", "demo:sedge"]);
+    assert!(ran.out.contains("Not weighed, because one of the records does not tell it"), "{}", ran.out);
+    assert!(ran.out.lines().all(|line| line.chars().count() <= 100), "{}", ran.out);
     let ran = run(&["reach-for", "demo:larch-150", "--as", "bar rise 40", "--without", "bar rise 40"]).fine();
     assert!(!ran.out.contains("bar rise 40"), "{}", ran.out);
 }

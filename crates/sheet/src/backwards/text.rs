@@ -52,6 +52,13 @@ pub fn text(options: &Options, width: usize, style: Style) -> String {
     page.finish()
 }
 
+/// Which of two bikes comes nearer, below the options of both.
+pub fn nearer_text(sentence: &str, width: usize, style: Style) -> String {
+    let mut page = Lines::new(width, style);
+    page.paragraph(Ink::Strong, "", sentence);
+    page.finish()
+}
+
 fn one(page: &mut Lines, option: &Proposed) {
     let mut head = format!("{}: {}", option.title, option.price);
     if option.as_good {
