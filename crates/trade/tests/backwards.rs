@@ -65,6 +65,11 @@ fn a_slammed_stem_and_the_position_kept() {
     let bare = reached.proposals.iter().find(|it| it.things.len() == 1).expect("spacers alone");
     assert!((off(bare, Quantity::GripStack) + 18.052).abs() < 0.01);
     assert!((off(bare, Quantity::GripReach) - 8.610).abs() < 0.01);
+    // It cannot be kept and be another bike's.
+    let like = Some(bike("guelder-160"));
+    let asked = Asked { like, ..Asked::of(wishes(&["keep position"])) };
+    let both = reach(&bike("larch-150"), &asked, &mut |_| ControlFlow::Continue(()));
+    assert_eq!(both.err(), Some(ReachError::Twice("position".to_owned())));
 }
 
 /// Development is the wheel's roll times ring over cog (the usual definition in gear charts): 28 teeth for 32 are 28/32 of it in every gear.

@@ -22,6 +22,9 @@ pub(super) fn all(start: &Start<'_>, asked: &Asked) -> Result<(Vec<Target>, Vec<
     let mut notes = Vec::new();
     let mut taken = Vec::new();
     if asked.wishes.contains(&Wish::Position) {
+        if asked.like.is_some() || !asked.as_with.is_empty() {
+            return Err(ReachError::Twice("position".to_owned()));
+        }
         let known = |quantity: &Quantity| !start.now[*quantity as usize].is_nan();
         taken.extend(transfer::CONTACTS.into_iter().filter(known).map(Target::unchanged));
         if taken.is_empty() {
