@@ -88,6 +88,28 @@ fn an_easier_gear_is_a_smaller_ring() {
     assert_eq!(cassettes.choices, 7, "six cassettes of twelve cogs, and the one that is there");
 }
 
+/// A derailleur takes up the difference of the rings and that of the cogs together (the usual definition of its capacity). Rings of 33 and 50
+/// teeth with 11 to 36 are 17 + 25 = 42, one more than the 41 of this one; with 11 to 34 they are 40.
+#[test]
+fn rings_that_need_another_cassette_come_with_it() {
+    let wanted = ["highest development +0.8", "lowest development unchanged weight 0.05"];
+    let reached = reached(&bike("yarrow"), &Asked::of(wishes(&wanted)));
+    let ends = |line: &str| -> [f64; 2] {
+        let teeth: Vec<f64> = line.split([' ', '-']).filter_map(|word| word.parse().ok()).collect();
+        [teeth[0], teeth[teeth.len() - 1]]
+    };
+    let spread = |proposal: &Proposal, what: &str, now: f64| {
+        let line = lines(proposal).into_iter().find(|line| line.starts_with(what));
+        line.map_or(now, |line| ends(&line)[1] - ends(&line)[0])
+    };
+    for proposal in &reached.proposals {
+        let needs = spread(proposal, "rings ", 46.0 - 30.0) + spread(proposal, "cog teeth ", 36.0 - 11.0);
+        assert!(needs <= 41.0, "{needs} teeth: {:?}", lines(proposal));
+    }
+    let best = lines(&reached.proposals[0]);
+    assert!(best.len() == 2 && ends(&best[0])[1] == 50.0 && ends(&best[1])[1] <= 34.0, "{best:?}");
+}
+
 /// A coil spring's sag goes as the load over the rate (Hooke); 475 lb/in for 525 sag by 525/475 of it where the leverage ratio hardly changes.
 #[test]
 fn more_sag_of_a_coil_is_a_softer_spring_and_of_air_less_pressure() {

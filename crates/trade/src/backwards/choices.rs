@@ -74,6 +74,9 @@ impl Maker<'_> {
         // The record was completed once already; a second time it cannot fail.
         let Ok(mut shelf) = Shelf::new(self.record) else { return (slots, left_out) };
         let mut stepper = Stepper { build: self.build.clone(), question: Question::about(self.record, &[]) };
+        let is_tried = |id: &&str| tried.iter().any(|row| row.id == **id);
+        let gears = if GEARS.iter().all(is_tried) { &OF_GEARS[..] } else { &[] };
+        let together = [&TOGETHER[..], gears].concat();
         for row in &tried {
             // A part of the list goes into the first slot that it says anything of.
             let listed = self.stock.iter().filter(|part| {
@@ -81,7 +84,8 @@ impl Maker<'_> {
             });
             let listed: Vec<&Offer> = listed.collect();
             let offered = self.offered(row, &listed, &mut left_out);
-            if let Some(slot) = self.ready(row, offered, (&mut shelf, &mut stepper), &mut left_out) {
+            if let Some(slot) = self.ready(row, offered, &together, (&mut shelf, &mut stepper), &mut left_out)
+            {
                 slots.push(slot);
             }
         }
@@ -258,6 +262,7 @@ impl Maker<'_> {
         &self,
         row: &'static ChoiceRow,
         offered: Vec<Offered>,
+        together: &[&str],
         (shelf, stepper): (&mut Shelf, &mut Stepper),
         left_out: &mut Vec<LeftOut>,
     ) -> Option<Slot> {
@@ -267,7 +272,7 @@ impl Maker<'_> {
                 continue;
             }
             if let Some(why) =
-                (offered.bought && row.part).then(|| refused(shelf, &offered.changes)).flatten()
+                (offered.bought && row.part).then(|| refused(shelf, &offered.changes, together)).flatten()
             {
                 left_out.push(LeftOut { slot: &row.label, what: what(&offered), why });
                 continue;
@@ -339,14 +344,17 @@ pub(super) fn free(slots: &[Slot]) -> Vec<Slot> {
 
 /// Limits that stem, spacers and bar break together or not at all: the search looks at them.
 const TOGETHER: [&str; 4] = ["steerer_length", "spacers_below", "bar_clamp", "stem_bar_clamp"];
+/// The same of rings and cassette, where both may be others.
+const OF_GEARS: [&str; 2] = ["capacity", "chain_length"];
+const GEARS: [&str; 2] = ["rings", "cassette"];
 
-/// Why a part does not go on the bike by itself.
-fn refused(shelf: &mut Shelf, changes: &[Change]) -> Option<String> {
+/// Why a part does not go on the bike by itself, whatever else is chosen.
+fn refused(shelf: &mut Shelf, changes: &[Change], together: &[&str]) -> Option<String> {
     let judged = shelf.judge(changes);
     let broken = judged.verdicts.iter().find(|verdict| {
         verdict.outcome == Outcome::DoesNotFit
             && verdict.needs.is_none()
-            && !TOGETHER.contains(&verdict.requirement)
+            && !together.contains(&verdict.requirement)
     });
     broken.map(|verdict| verdict.sentence.clone())
 }
