@@ -90,6 +90,8 @@ pub struct Done {
 pub struct Reached {
     /// "Grip stack".
     pub label: String,
+    /// Its row in the table of what moves: "Development, lowest gear, m".
+    pub row: String,
     /// By how much it moves, with its unit: "+14.6 mm".
     pub difference: String,
     /// "±0.8 mm".

@@ -126,6 +126,18 @@ fn at_most_four_stand_side_by_side_each_once() {
     assert_eq!(once.len(), ids.len(), "{ids:?}");
 }
 
+/// A quantity with its unit in its name is not told a second time among the others.
+#[test]
+fn what_is_wanted_has_one_row() {
+    let record = demo::bike("guelder-160").expect("a demo bike");
+    let asked = Asked::of(vec![wish::parse("lowest development -0.15").expect("a wish")]);
+    let answer = reach(&record, &asked, &mut |_| ControlFlow::Continue(())).expect("an answer");
+    let table = comparison_markdown(&composed(&answer), &[1, 2]);
+    let rows: Vec<&str> =
+        table.lines().filter(|line| line.starts_with("| Development, lowest gear")).collect();
+    assert_eq!(rows.len(), 1, "{rows:?}");
+}
+
 #[test]
 fn what_cannot_be_reached_is_told_with_how_far_off() {
     let options = composed(&answers()[2]);

@@ -46,7 +46,7 @@ fn chosen<'a>(options: &'a Options, numbers: &[usize]) -> Vec<&'a Proposed> {
 fn others<'a>(chosen: &[&'a Proposed]) -> Vec<(&'a str, Vec<Option<&'a KnockOnRow>>)> {
     let mut labels: Vec<&str> = Vec::new();
     for option in chosen {
-        let wanted = |label: &str| option.reached.iter().any(|it| it.label == label);
+        let wanted = |label: &str| option.reached.iter().any(|it| it.row == label);
         for row in option.sheet.knock_ons.iter().filter(|row| !wanted(&row.label)) {
             if !labels.contains(&row.label.as_str()) {
                 labels.push(&row.label);

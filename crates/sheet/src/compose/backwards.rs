@@ -11,7 +11,7 @@ use knockon_trade::findings::{edge, unit};
 use knockon_trade::tables;
 use knockon_trade::words::{join, lower_first, upper_first};
 
-use super::{Heading, compose, figures};
+use super::{Heading, compose, figures, row_name};
 use crate::backwards::{Done, Options, Proposed, Reached, Trial};
 use crate::sheet::Note;
 use crate::units::Units;
@@ -162,8 +162,10 @@ fn reached(units: Units, reach: &Reach) -> Reached {
     let least = 0.5 * 0.1_f64.powi(decimals(unit));
     let met = reach.off.abs() < least;
     let pm = || format!("±{}", amount(units, reach.pm.max(least * 2.0), unit));
+    let label = &tables::quantity(reach.quantity).label;
     Reached {
-        label: tables::quantity(reach.quantity).label.clone(),
+        label: label.clone(),
+        row: row_name(label, unit),
         difference: signed(units, reach.difference, unit, reach.pm),
         plus_minus: if reach.pm > 0.0 { pm() } else { String::new() },
         off: if met { "as wanted".to_owned() } else { missed(units, reach, unit) },

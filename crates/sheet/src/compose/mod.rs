@@ -191,12 +191,15 @@ fn title(findings: &Findings, heading: &Heading) -> TitleBlock {
 /// Units that a row of the table has in its name.
 const IN_THE_NAME: [&str; 7] = ["m", "m/s²", "pieces", "teeth", "bar", "N", "N/mm"];
 
+/// Name of a quantity's row. A unit in words stands once, with the name, rather than behind each of the row's figures.
+fn row_name(label: &str, unit: &str) -> String {
+    if IN_THE_NAME.contains(&unit) { format!("{label}, {unit}") } else { label.to_owned() }
+}
+
 fn row(units: Units, knock_on: &knockon_trade::findings::KnockOn) -> KnockOnRow {
-    // A unit in words stands once, with the row's name, rather than behind each of its figures.
     let said = IN_THE_NAME.contains(&knock_on.unit);
-    let label = figures::label(knock_on);
     KnockOnRow {
-        label: if said { format!("{label}, {}", knock_on.unit) } else { label.to_owned() },
+        label: row_name(figures::label(knock_on), knock_on.unit),
         unit: if said { String::new() } else { units.label(knock_on.unit).to_owned() },
         before: figures::told(units, knock_on, knock_on.before, knock_on.before_pm),
         after: figures::told(units, knock_on, knock_on.after, knock_on.after_pm),
