@@ -24,7 +24,12 @@ fn changeable() -> Vec<Parameter> {
 
 /// The part `by`, from −1 to 1, of an ordinary step of a parameter.
 fn step_of(parameter: Parameter, by: f64) -> f64 {
-    by * if any_bike::is_small(parameter) { 0.03 } else { 10.0 }
+    by * match parameter {
+        // A pad is some 12 mm high: several steps of 10 mm would leave none of it, and no brake to ask about.
+        Parameter::PadHeight => 2.0,
+        small if any_bike::is_small(small) => 0.03,
+        _ => 10.0,
+    }
 }
 
 fn any_steps() -> impl Strategy<Value = Vec<Step<f64>>> {
